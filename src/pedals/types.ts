@@ -1,0 +1,80 @@
+/** What a pedal plan is asked and what it answers. */
+
+import type { Problem } from '../base/problem';
+import type { Ticks } from '../base/units';
+import type { Instrument } from '../harp/instrument';
+import type { PlannedPassage } from '../harp/planned';
+import type { Position, Setting } from '../harp/setting';
+import type { Letter } from '../music/pitch';
+import type { Passage } from '../music/passage';
+
+export type Aim = 'practical' | 'fewest';
+
+/** Times of a foot in microseconds; defaults in foot-times.ts with their sources. */
+export interface FootTimes {
+  /** Least time between two instants of one foot on neighbouring pedals. */
+  readonly neighbour: number;
+  /** The same for pedals farther apart. */
+  readonly reach: number;
+  /** Added when a pedal goes through two positions. */
+  readonly secondPosition: number;
+  /** A pedal stands this long before the next pluck of its letter. */
+  readonly settle: number;
+}
+
+export interface PlanOptions {
+  readonly aim: Aim;
+  readonly instrument: Instrument;
+  /** The setting before the first note; null leaves it free. */
+  readonly start: Setting | null;
+  /** The setting wanted after the last note; null leaves it free. */
+  readonly end: Setting | null;
+  /** No respelling. */
+  readonly keepSpelling: boolean;
+  readonly times: FootTimes;
+  /** A limit on work, in search labels; the answer says when it was hit. */
+  readonly workLimit?: number;
+}
+
+/** The price of a plan by named terms; every term in whole units so that sums are exact. */
+export interface PedalPrice {
+  /** Moves of one pedal. */
+  readonly moves: number;
+  /** One left and one right move together count once. */
+  readonly gestures: number;
+  /** Positions travelled: flat to sharp is two. */
+  readonly positions: number;
+  /** Moves that leave their foot less than half a second from its last. */
+  readonly hasty: number;
+  /** Plucks spelt otherwise than asked. */
+  readonly respelt: number;
+}
+
+export type PlanStatus = 'optimal' | 'planned' | 'unplayable';
+
+export type PlanAnswer =
+  | {
+      readonly status: 'optimal' | 'planned';
+      readonly planned: PlannedPassage;
+      readonly price: PedalPrice;
+      /** No plan of this passage costs fewer moves than this. */
+      readonly lowerBound: number;
+      /** Warnings: respelt clashes, hasty moves. */
+      readonly problems: readonly Problem[];
+    }
+  | {
+      readonly status: 'unplayable';
+      /** Ids of plucks and sweeps that cannot all be played; none can be dropped. */
+      readonly conflict: readonly string[];
+      readonly problems: readonly Problem[];
+    };
+
+/** At an onset (to `end` for sweeps and trembles) one of the options must stand; null leaves a letter free. */
+export interface Demand {
+  readonly onset: Ticks;
+  readonly end: Ticks;
+  readonly options: readonly Readonly<Partial<Record<Letter, Position>>>[];
+  readonly ids: readonly string[];
+}
+
+export type PlanPassage = (passage: Passage, options: PlanOptions) => PlanAnswer;

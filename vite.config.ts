@@ -1,0 +1,37 @@
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  base: './',
+  plugins: [svelte()],
+  root: 'src/app',
+  publicDir: '../../public',
+  build: { outDir: '../../dist/page', emptyOutDir: true, target: 'es2022', chunkSizeWarningLimit: 9000 },
+  worker: { format: 'es' },
+  preview: { port: 4747 },
+  test: {
+    projects: [
+      {
+        extends: true,
+        root: '.',
+        test: {
+          name: 'unit',
+          include: ['test/**/*.test.ts'],
+          exclude: ['test/browser/**'],
+          testTimeout: 60_000,
+        },
+      },
+      {
+        extends: true,
+        root: '.',
+        test: {
+          name: 'browser',
+          include: ['test/browser/**/*.test.ts'],
+          testTimeout: 120_000,
+          hookTimeout: 120_000,
+          fileParallelism: false,
+        },
+      },
+    ],
+  },
+});
