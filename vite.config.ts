@@ -1,9 +1,12 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
+
+const here = fileURLToPath(new URL('.', import.meta.url));
 
 export default defineConfig({
   base: './',
-  plugins: [svelte()],
+  plugins: [svelte({ configFile: false })],
   root: 'src/app',
   publicDir: '../../public',
   build: { outDir: '../../dist/page', emptyOutDir: true, target: 'es2022', chunkSizeWarningLimit: 9000 },
@@ -13,7 +16,7 @@ export default defineConfig({
     projects: [
       {
         extends: true,
-        root: '.',
+        root: here,
         test: {
           name: 'unit',
           include: ['test/**/*.test.ts'],
@@ -23,7 +26,7 @@ export default defineConfig({
       },
       {
         extends: true,
-        root: '.',
+        root: here,
         test: {
           name: 'browser',
           include: ['test/browser/**/*.test.ts'],
