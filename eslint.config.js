@@ -26,13 +26,30 @@ export default ts.config(
     rules: {
       'no-restricted-properties': [
         'error',
-        ...['random', 'sin', 'cos', 'tan', 'exp', 'log', 'pow', 'tanh', 'atan2', 'cosh', 'sinh', 'log2', 'log10'].map((property) => ({
+        ...[
+          'random',
+          'sin',
+          'cos',
+          'tan',
+          'exp',
+          'log',
+          'pow',
+          'tanh',
+          'atan2',
+          'cosh',
+          'sinh',
+          'log2',
+          'log10',
+        ].map((property) => ({
           object: 'Math',
           property,
           message: 'Engines differ here: use the series in sound/.',
         })),
       ],
-      'no-restricted-syntax': ['error', { selector: "BinaryExpression[operator='**']", message: 'Engines differ in pow.' }],
+      'no-restricted-syntax': [
+        'error',
+        { selector: "BinaryExpression[operator='**']", message: 'Engines differ in pow.' },
+      ],
     },
   },
 );

@@ -8,6 +8,7 @@ export default defineConfig({
   base: './',
   plugins: [svelte({ configFile: false })],
   root: 'src/app',
+  cacheDir: here + 'node_modules/.vite',
   publicDir: '../../public',
   build: { outDir: '../../dist/page', emptyOutDir: true, target: 'es2022', chunkSizeWarningLimit: 9000 },
   worker: { format: 'es' },

@@ -18,6 +18,8 @@ export function findChromium() {
   if (given !== undefined && given !== '') return existsSync(given) ? given : null;
   const onPath = (process.env.PATH ?? '')
     .split(delimiter)
-    .flatMap((folder) => NAMES.map((name) => join(folder, process.platform === 'win32' ? `${name}.exe` : name)));
+    .flatMap((folder) =>
+      NAMES.map((name) => join(folder, process.platform === 'win32' ? `${name}.exe` : name)),
+    );
   return [...onPath, ...PLACES].find((file) => existsSync(file)) ?? null;
 }

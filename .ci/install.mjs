@@ -5,7 +5,8 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..');
-const run = (command, args) => execFileSync(command, args, { cwd: root, stdio: 'inherit', shell: process.platform === 'win32' });
+const run = (command, args) =>
+  execFileSync(command, args, { cwd: root, stdio: 'inherit', shell: process.platform === 'win32' });
 
 const major = Number(process.versions.node.split('.')[0]);
 if (major < 20) {
@@ -20,11 +21,17 @@ const sameLock = () => {
   if (statSync(installed).mtimeMs >= statSync(lock).mtimeMs) return true;
   const versions = (file) => {
     const { packages } = JSON.parse(readFileSync(file, 'utf8'));
-    return new Map(Object.entries(packages).filter(([name]) => name !== '').map(([name, p]) => [name, p.version]));
+    return new Map(
+      Object.entries(packages)
+        .filter(([name]) => name !== '')
+        .map(([name, p]) => [name, p.version]),
+    );
   };
   const have = versions(installed);
   const optional = JSON.parse(readFileSync(lock, 'utf8')).packages;
-  return [...versions(lock)].every(([name, version]) => have.get(name) === version || optional[name]?.optional === true);
+  return [...versions(lock)].every(
+    ([name, version]) => have.get(name) === version || optional[name]?.optional === true,
+  );
 };
 if (!sameLock()) run('npm', ['ci', '--no-fund', '--no-audit']);
 else if (!existsSync(join(root, 'dist', 'cli', 'harpwright.js'))) run('npm', ['run', 'prepare']);

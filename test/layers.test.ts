@@ -20,10 +20,64 @@ const MAY: Record<string, readonly string[]> = {
   engraving: ['base', 'music', 'harp', 'harmony', 'interchange', 'proposals'],
   sound: ['base', 'music', 'harp'],
   playback: ['base', 'music', 'harp', 'sound', 'worker'],
-  cli: ['base', 'music', 'harp', 'harmony', 'interchange', 'playability', 'pedals', 'figures', 'proposals', 'engraving', 'sound'],
-  worker: ['base', 'music', 'harp', 'harmony', 'interchange', 'playability', 'pedals', 'figures', 'proposals', 'engraving', 'sound'],
-  app: ['base', 'music', 'harp', 'harmony', 'interchange', 'playability', 'pedals', 'figures', 'proposals', 'engraving', 'sound', 'playback', 'worker', 'ui'],
-  ui: ['base', 'music', 'harp', 'harmony', 'interchange', 'playability', 'pedals', 'figures', 'proposals', 'engraving', 'sound', 'playback', 'worker', 'app'],
+  cli: [
+    'base',
+    'music',
+    'harp',
+    'harmony',
+    'interchange',
+    'playability',
+    'pedals',
+    'figures',
+    'proposals',
+    'engraving',
+    'sound',
+  ],
+  worker: [
+    'base',
+    'music',
+    'harp',
+    'harmony',
+    'interchange',
+    'playability',
+    'pedals',
+    'figures',
+    'proposals',
+    'engraving',
+    'sound',
+  ],
+  app: [
+    'base',
+    'music',
+    'harp',
+    'harmony',
+    'interchange',
+    'playability',
+    'pedals',
+    'figures',
+    'proposals',
+    'engraving',
+    'sound',
+    'playback',
+    'worker',
+    'ui',
+  ],
+  ui: [
+    'base',
+    'music',
+    'harp',
+    'harmony',
+    'interchange',
+    'playability',
+    'pedals',
+    'figures',
+    'proposals',
+    'engraving',
+    'sound',
+    'playback',
+    'worker',
+    'app',
+  ],
 };
 
 function filesUnder(folder: string): string[] {
@@ -50,7 +104,9 @@ function target(from: string, specifier: string): string | null {
 const files = filesUnder(SRC);
 const edges = files.flatMap((file) => {
   const text = readFileSync(file, 'utf8');
-  const specifiers = [...text.matchAll(/(?:\bfrom\s+|\bimport\s*\(?\s*|new URL\(\s*)(['"])(\.{1,2}\/[^'"]+)\1/g)].map((m) => m[2] as string);
+  const specifiers = [
+    ...text.matchAll(/(?:\bfrom\s+|\bimport\s*\(?\s*|new URL\(\s*)(['"])(\.{1,2}\/[^'"]+)\1/g),
+  ].map((m) => m[2] as string);
   return specifiers.map((specifier) => ({ from: file, specifier, to: target(file, specifier) }));
 });
 const layerOf = (file: string): string => relative(SRC, file).split(sep)[0] as string;
