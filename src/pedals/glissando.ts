@@ -1,0 +1,180 @@
+/** Glissando settings by enumeration: which of the 2,187 settings sound a chord or scale, and nothing else. */
+
+import {
+  NATURAL_SETTING,
+  SETTING_COUNT,
+  type Setting,
+  packSetting,
+  pedalIndex,
+  positionOf,
+  settingDistance,
+} from '../harp/setting';
+import { stringLetter } from '../harp/strings';
+import { LETTERS, type Letter, letterSemitones } from '../music/pitch';
+import { DIGITS, SOUNDING } from './tables';
+
+export interface GlissSetting {
+  readonly setting: Setting;
+  /** Sounds the whole set and nothing else. */
+  readonly exact: boolean;
+  /** Somewhere the pitch falls from one string to the next above it: E♯ beside F♭, B♯ beside C♭. */
+  readonly crosses: boolean;
+  /** Pedals to move from the setting given. */
+  readonly moves: number;
+  /** Positions travelled by those pedals: flat to sharp is two. */
+  readonly positions: number;
+  /** Pitch classes of the set that no string sounds, ascending. Empty when exact. */
+  readonly missing: readonly number[];
+  /** Pitch classes that sound and are not in the set, ascending. Empty when exact. */
+  readonly foreign: readonly number[];
+}
+
+/** Pitch classes as bits; any integers, taken modulo 12. */
+export const pitchSet = (pcs: readonly number[]): number =>
+  pcs.reduce((bits, pc) => bits | (1 << (((pc % 12) + 12) % 12)), 0);
+
+export const pitchClassesOf = (bits: number): number[] =>
+  Array.from({ length: 12 }, (_, pc) => pc).filter((pc) => bits & (1 << pc));
+
+/** The pitch classes that a setting sounds, as bits. */
+export const soundingSet = (setting: Setting): number => SOUNDING[setting] as number;
+
+/** True where the pitch falls from a string to its upper neighbour, among the letters given (all by default). */
+export function settingCrosses(setting: Setting, letters: readonly Letter[] = LETTERS): boolean {
+  const has = (l: Letter): boolean => letters.includes(l);
+  return (
+    (has('E') && has('F') && positionOf(setting, 'E') === 1 && positionOf(setting, 'F') === -1) ||
+    (has('B') && has('C') && positionOf(setting, 'B') === 1 && positionOf(setting, 'C') === -1)
+  );
+}
+
+/** Positions travelled from one setting to another. */
+export function travel(from: Setting, to: Setting): number {
+  let sum = 0;
+  for (let k = 0; k < 7; k++) {
+    sum += Math.abs((DIGITS[7 * from + k] as number) - (DIGITS[7 * to + k] as number));
+  }
+  return sum;
+}
+
+function describe(setting: Setting, sounding: number, wanted: number, from: Setting): GlissSetting {
+  return {
+    setting,
+    exact: sounding === wanted,
+    crosses: settingCrosses(setting),
+    moves: settingDistance(from, setting),
+    positions: travel(from, setting),
+    missing: pitchClassesOf(wanted & ~sounding),
+    foreign: pitchClassesOf(sounding & ~wanted),
+  };
+}
+
+const best = (a: GlissSetting, b: GlissSetting): number =>
+  Number(a.crosses) - Number(b.crosses) ||
+  a.moves - b.moves ||
+  a.positions - b.positions ||
+  a.setting - b.setting;
+
+/**
+ * Every setting that sounds exactly the given pitch classes, best first: without crossing strings, then fewest
+ * moves from `from`, then fewest positions, then packed order. Empty where no setting does.
+ */
+export function glissSettings(pcs: readonly number[], from: Setting = NATURAL_SETTING): GlissSetting[] {
+  const wanted = pitchSet(pcs);
+  const out: GlissSetting[] = [];
+  for (let s = 0; s < SETTING_COUNT; s++) {
+    if (SOUNDING[s] === wanted) out.push(describe(s, wanted, wanted, from));
+  }
+  return out.sort(best);
+}
+
+/**
+ * Every setting that sounds nothing outside `allowed` and all of `required`, best first. `exact`, `missing` and
+ * `foreign` are told against `allowed`: a chord with its tolerated tensions.
+ */
+export function settingsWithin(
+  allowed: readonly number[],
+  required: readonly number[],
+  from: Setting = NATURAL_SETTING,
+): GlissSetting[] {
+  const [may, must] = [pitchSet(allowed), pitchSet(required)];
+  const out: GlissSetting[] = [];
+  for (let s = 0; s < SETTING_COUNT; s++) {
+    const sounding = SOUNDING[s] as number;
+    if ((sounding & ~may) === 0 && (must & ~sounding) === 0) out.push(describe(s, sounding, may, from));
+  }
+  return out.sort((a, b) => a.missing.length - b.missing.length || best(a, b));
+}
+
+/** The settings nearest to a set that may have no exact one: fewest foreign, then fewest missing, then best. */
+export function nearestSettings(
+  pcs: readonly number[],
+  limit: number,
+  from: Setting = NATURAL_SETTING,
+): GlissSetting[] {
+  const wanted = pitchSet(pcs);
+  return Array.from({ length: SETTING_COUNT }, (_, s) => describe(s, SOUNDING[s] as number, wanted, from))
+    .sort(
+      (a, b) => a.foreign.length - b.foreign.length || a.missing.length - b.missing.length || best(a, b),
+    )
+    .slice(0, limit);
+}
+
+/** The letters of the strings from one index to another, ends included, each once. */
+export function lettersSwept(from: number, to: number): Letter[] {
+  const low = Math.min(from, to);
+  const count = Math.min(7, Math.abs(to - from) + 1);
+  return Array.from({ length: count }, (_, i) => stringLetter(low + i));
+}
+
+/**
+ * Settings for one sweep between two string indices: only the letters swept must sound within `allowed` and
+ * together sound all of `required`; the other pedals stay as in `standing`. Best first.
+ */
+export function sweepSettings(
+  from: number,
+  to: number,
+  allowed: readonly number[],
+  required: readonly number[],
+  standing: Setting = NATURAL_SETTING,
+): GlissSetting[] {
+  const [may, must] = [pitchSet(allowed), pitchSet(required)];
+  const letters = lettersSwept(from, to);
+  const out: GlissSetting[] = [];
+  const choose = (i: number, setting: Setting, sounding: number): void => {
+    const letter = letters[i];
+    if (letter === undefined) {
+      if ((must & ~sounding) !== 0) return;
+      const crosses = settingCrosses(setting, letters.length === 7 ? LETTERS : letters);
+      out.push({ ...describe(setting, sounding, may, standing), crosses });
+      return;
+    }
+    const weight = 3 ** pedalIndex(letter);
+    const now = positionOf(setting, letter);
+    for (const position of [-1, 0, 1]) {
+      const pc = (letterSemitones(letter) + position + 12) % 12;
+      if (may & (1 << pc)) choose(i + 1, setting + (position - now) * weight, sounding | (1 << pc));
+    }
+  };
+  choose(0, standing, 0);
+  return out.sort((a, b) => a.missing.length - b.missing.length || best(a, b));
+}
+
+/** Every set of pitch classes that some setting sounds exactly, as bits, with the number of such settings. */
+export function census(): Map<number, number> {
+  const out = new Map<number, number>();
+  for (const set of SOUNDING) out.set(set, (out.get(set) ?? 0) + 1);
+  return out;
+}
+
+/** The setting of a key signature, -7 … 7 fifths: what a diatonic part starts from. */
+export function keySetting(fifths: number): Setting {
+  const order: readonly Letter[] = ['F', 'C', 'G', 'D', 'A', 'E', 'B'];
+  const positions = { C: 0, D: 0, E: 0, F: 0, G: 0, A: 0, B: 0 } as Record<Letter, -1 | 0 | 1>;
+  const count = Math.min(7, Math.abs(Math.trunc(fifths)));
+  for (let i = 0; i < count; i++) {
+    if (fifths > 0) positions[order[i] as Letter] = 1;
+    else positions[order[6 - i] as Letter] = -1;
+  }
+  return packSetting(positions);
+}

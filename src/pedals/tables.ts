@@ -1,0 +1,126 @@
+/** Settings and partial settings as integers, with tables that the solvers index instead of computing. */
+
+import { PEDALS, type Position, SETTING_COUNT, type Setting, pedalIndex } from '../harp/setting';
+import { type Letter, pitchClass } from '../music/pitch';
+
+/** Weight of each pedal's base-3 digit in a setting. */
+export const POW3 = [1, 3, 9, 27, 81, 243, 729] as const;
+
+/** digitOf[7 * setting + pedal] is the pedal's position + 1. */
+export const DIGITS: Uint8Array = (() => {
+  const out = new Uint8Array(SETTING_COUNT * 7);
+  for (let s = 0; s < SETTING_COUNT; s++) {
+    for (let k = 0, rest = s; k < 7; k++, rest = Math.floor(rest / 3)) out[7 * s + k] = rest % 3;
+  }
+  return out;
+})();
+
+/** Bit pc is set where some string of the setting sounds that pitch class. */
+export const SOUNDING: Uint16Array = (() => {
+  const out = new Uint16Array(SETTING_COUNT);
+  for (let s = 0; s < SETTING_COUNT; s++) {
+    let bits = 0;
+    PEDALS.forEach((letter, k) => (bits |= 1 << pitchClass(letter, (DIGITS[7 * s + k] as number) - 1)));
+    out[s] = bits;
+  }
+  return out;
+})();
+
+/** A partial setting: two bits a pedal in the order D C B E F G A; 0 ♭, 1 ♮, 2 ♯, 3 free. */
+export type Partial7 = number;
+export const ALL_FREE: Partial7 = 0x3fff;
+
+export const partialDigit = (p: Partial7, pedal: number): number => (p >> (2 * pedal)) & 3;
+
+export const withDigit = (p: Partial7, pedal: number, digit: number): Partial7 =>
+  (p & ~(3 << (2 * pedal))) | (digit << (2 * pedal));
+
+export const partialOf = (letter: Letter, position: Position): Partial7 =>
+  withDigit(ALL_FREE, pedalIndex(letter), position + 1);
+
+/** Both demands at once, or -1 where they want one pedal in two positions. */
+export function mergePartials(a: Partial7, b: Partial7): Partial7 | -1 {
+  if (a === ALL_FREE) return b;
+  if (b === ALL_FREE) return a;
+  let out = a;
+  for (let k = 0; k < 7; k++) {
+    const [x, y] = [partialDigit(a, k), partialDigit(b, k)];
+    if (y === 3 || x === y) continue;
+    if (x !== 3) return -1;
+    out = withDigit(out, k, y);
+  }
+  return out;
+}
+
+/** True where every pedal that `inner` fixes is fixed the same in `outer`. */
+export const partialWithin = (inner: Partial7, outer: Partial7): boolean =>
+  mergePartials(inner, outer) === outer;
+
+/** The setting restricted to some pedals (bit k for pedal k). */
+export function restrictSetting(setting: Setting, pedals: number): Partial7 {
+  let out = ALL_FREE;
+  for (let k = 0; k < 7; k++) if (pedals & (1 << k)) out = withDigit(out, k, DIGITS[7 * setting + k] as number);
+  return out;
+}
+
+export function partialRecord(p: Partial7): Partial<Record<Letter, Position>> {
+  const out: Partial<Record<Letter, Position>> = {};
+  PEDALS.forEach((letter, k) => {
+    const digit = partialDigit(p, k);
+    if (digit !== 3) out[letter] = (digit - 1) as Position;
+  });
+  return out;
+}
+
+/** What meeting a partial setting does to each of the 2,187 settings. */
+export interface Application {
+  /** The setting after the pedals concerned have moved. */
+  readonly target: Uint16Array;
+  /** Weighed price of those moves. */
+  readonly cost: Int32Array;
+}
+
+/** Prices of the untimed problem, whole units: one move, and each position travelled beyond its first. */
+export interface MoveWeights {
+  readonly move: number;
+  readonly second: number;
+}
+
+/** Tables per partial setting, made when first asked for and shared by all plans of the same weights. */
+export type ApplicationTable = (p: Partial7) => Application;
+
+const CACHE_LIMIT = 3000;
+const caches = new Map<string, Map<Partial7, Application>>();
+
+export function applicationTable(weights: MoveWeights): ApplicationTable {
+  const name = `${weights.move}/${weights.second}`;
+  let cache = caches.get(name);
+  if (cache === undefined) caches.set(name, (cache = new Map()));
+  const known = cache;
+  return (p) => {
+    let found = known.get(p);
+    if (found === undefined) {
+      if (known.size >= CACHE_LIMIT) known.clear();
+      known.set(p, (found = makeApplication(p, weights)));
+    }
+    return found;
+  };
+}
+
+function makeApplication(p: Partial7, weights: MoveWeights): Application {
+  const target = new Uint16Array(SETTING_COUNT);
+  const cost = new Int32Array(SETTING_COUNT);
+  for (let s = 0; s < SETTING_COUNT; s++) {
+    let [to, price] = [s, 0];
+    for (let k = 0; k < 7; k++) {
+      const want = partialDigit(p, k);
+      const have = DIGITS[7 * s + k] as number;
+      if (want === 3 || want === have) continue;
+      to += (want - have) * (POW3[k] as number);
+      price += weights.move + (Math.abs(want - have) - 1) * weights.second;
+    }
+    target[s] = to;
+    cost[s] = price;
+  }
+  return { target, cost };
+}
