@@ -1,14 +1,14 @@
 /** What a page needs of the player: load a passage's notes, play, stop, follow. */
 
-import type { PlayedNote } from '../sound/note';
+import type { PlayedNote } from '../harp/performance';
 
 export type PlayerState = 'stopped' | 'preparing' | 'playing';
 
 export interface PlayerEvents {
   /** The state has changed. */
   state: PlayerState;
-  /** A note is heard now: its pluck's id (for lighting) and its string. */
-  note: { readonly id: string; readonly string: number; readonly seconds: number };
+  /** A note is heard now: its own id, the id of the pluck, sweep or tremble note it belongs to (for lighting), its string. */
+  note: { readonly id: string; readonly from: string; readonly string: number; readonly seconds: number };
   /** While playing: seconds into the passage at its own tempo. While preparing: strings rendered of those needed. */
   progress: {
     readonly seconds: number;

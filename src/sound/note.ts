@@ -1,20 +1,49 @@
-/** What the sound engine needs to know of one note that is played. */
+/** From a played note to the sound it needs: which string, in which position, touched how. */
 
+import type { PlayedNote } from '../harp/performance';
 import type { Position } from '../harp/setting';
-import type { StringIndex } from '../harp/strings';
-import type { Dynamic, Hand, Technique } from '../music/passage';
+import { type StringIndex, stringPitch } from '../harp/strings';
+import type { Technique } from '../music/passage';
+import { midiOf } from '../music/pitch';
+import { DYNAMIC_LAYER, type Layer } from './layers';
 
-/** One string set sounding at a time in seconds. `harp/performance`'s notes have this shape. */
-export interface PlayedNote {
-  /** The pluck's, sweep's or tremble note's id: several notes may share one. */
-  readonly id: string;
-  /** Seconds from the start of the passage. */
-  readonly time: number;
+export type { PlayedNote };
+
+/** What must be rendered for a note: notes with the same key share their samples. */
+export interface VoiceId {
   readonly string: StringIndex;
   readonly position: Position;
   readonly technique: Technique;
-  readonly dynamic: Dynamic;
-  readonly hand: Hand | null;
-  /** When the string is damped, in seconds from the start; absent: it rings until it decays or is plucked again. */
-  readonly until?: number;
+  readonly layer: Layer;
+}
+
+/** The pedal's position, from the key that sounds: a harmonic sounds twelve keys above its string. */
+export function positionOfNote(note: PlayedNote): Position {
+  const natural = midiOf(stringPitch(note.string, 0)) + (note.technique === 'harmonic' ? 12 : 0);
+  const difference = note.midi - natural;
+  return difference < 0 ? -1 : difference > 0 ? 1 : 0;
+}
+
+export const voiceOf = (note: PlayedNote): VoiceId => ({
+  string: note.string,
+  position: positionOfNote(note),
+  technique: note.technique,
+  layer: DYNAMIC_LAYER[note.dynamic].layer,
+});
+
+/** 'string/position/technique/layer'. */
+export const voiceKey = (v: VoiceId): string => `${v.string}/${v.position}/${v.technique}/${v.layer}`;
+
+/** Level of a note within its layer, as an amplitude ratio. */
+export const noteGain = (note: PlayedNote): number => DYNAMIC_LAYER[note.dynamic].gain;
+
+/** Every sound that the notes need, once each, in the order of first use (`notes` sorted by onset). */
+export function voicesNeeded(notes: readonly PlayedNote[]): VoiceId[] {
+  const out = new Map<string, VoiceId>();
+  for (const note of notes) {
+    const voice = voiceOf(note);
+    const key = voiceKey(voice);
+    if (!out.has(key)) out.set(key, voice);
+  }
+  return [...out.values()];
 }
