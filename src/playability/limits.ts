@@ -1,0 +1,82 @@
+/** What the rules measure against: every limit with its unit and source. Times are integer microseconds. */
+
+import { CHORD_GAPS, FINGERS_PER_HAND, FINGER_GAPS, NOTES_AT_ONCE, SPANS } from '../harp/hands';
+import { LANDMARKS } from '../harp/registers';
+import type { Source } from '../harp/source';
+
+export interface Limit {
+  readonly value: number;
+  /** 'strings' (differences), 'string' (an index), 'notes', 'us' (microseconds), 'milli/s' (thousandths a second). */
+  readonly unit: 'strings' | 'string' | 'notes' | 'us' | 'milli/s';
+  readonly source: Source;
+}
+
+const CP = 'common practice';
+const CO = 'Canton & Overlach, Composing for Harp';
+const SA = 'Einarsdóttir, harp notation manual, Sibelius Academy';
+const GAP = (i: number): Limit => {
+  const row = FINGER_GAPS[i] as (typeof FINGER_GAPS)[number];
+  return { value: row.strings, unit: 'strings', source: row.source };
+};
+const AT = (mark: { readonly string: number; readonly source: Source }): Limit => ({
+  value: mark.string,
+  unit: 'string',
+  source: mark.source,
+});
+
+export const DEFAULT_LIMITS = {
+  /** Fingers of a hand. */
+  fingers: { value: FINGERS_PER_HAND.count, unit: 'notes', source: FINGERS_PER_HAND.source },
+  notesAtOnce: { value: NOTES_AT_ONCE.count, unit: 'notes', source: NOTES_AT_ONCE.source },
+  spanSafe: { value: SPANS.safe.strings, unit: 'strings', source: SPANS.safe.source },
+  span: { value: SPANS.limit.strings, unit: 'strings', source: `${SA}; eleventh: ${CP}` },
+  spanRolled: { value: SPANS.rolled.strings, unit: 'strings', source: SPANS.rolled.source },
+  /** A new hand position, and a roll beyond the hand's span, take this long. */
+  placing: { value: 250_000, unit: 'us', source: CP },
+  lowestOfFour: { value: CHORD_GAPS.lowestOfFour.strings, unit: 'strings', source: CP },
+  lowestOfThree: { value: CHORD_GAPS.lowestOfThree.strings, unit: 'strings', source: CP },
+  gapThumb: GAP(0),
+  gapSecondThird: GAP(1),
+  gapThirdFourth: GAP(2),
+  rightLow: AT(LANDMARKS.rightHandLow),
+  rightHardLow: AT(LANDMARKS.rightHandHardLow),
+  topOctave: AT(LANDMARKS.topOctave),
+  /** A left-hand line in the top octave counts as intricate above this rate. */
+  topOctaveRate: { value: 4_000, unit: 'milli/s', source: CP },
+  /** One string again sooner than this cannot be done. */
+  sameString: { value: 90_000, unit: 'us', source: CP },
+  repeatHigh: { value: 4_000, unit: 'milli/s', source: CP },
+  repeatLow: { value: 2_500, unit: 'milli/s', source: CP },
+  repeatHighFrom: AT(LANDMARKS.middle),
+  repeatLowBelow: AT(LANDMARKS.lowBlur),
+  handStrings: { value: 16_000, unit: 'milli/s', source: CP },
+  handGroup: { value: 14_000, unit: 'milli/s', source: CP },
+  handLine: { value: 7_000, unit: 'milli/s', source: CP },
+  handChords: { value: 2_500, unit: 'milli/s', source: CP },
+  /** A leap of `leapStrings` takes `leapTime`; shorter leaps in proportion. */
+  leapStrings: { value: 14, unit: 'strings', source: CP },
+  leapTime: { value: 450_000, unit: 'us', source: CP },
+  harmonicLow: AT(LANDMARKS.harmonicLow),
+  harmonicHigh: AT(LANDMARKS.harmonicHigh),
+  harmonicRight: { value: 1, unit: 'notes', source: 'Kuntz, article on harmonics' },
+  harmonicLeft: { value: 3, unit: 'notes', source: CP },
+  harmonicSpan: { value: 5, unit: 'strings', source: SA },
+  harmonicRate: { value: 2_000, unit: 'milli/s', source: CP },
+  etouffeRate: { value: 3_000, unit: 'milli/s', source: CO },
+  tableHigh: AT(LANDMARKS.tableHigh),
+  tableSpan: { value: 7, unit: 'strings', source: CP },
+  trembleFew: { value: 3, unit: 'notes', source: 'Goss, 100 Orchestration Tips, no. 68; common practice' },
+  trembleMany: { value: 8, unit: 'notes', source: 'Goss, 100 Orchestration Tips, no. 68; common practice' },
+  sweepSlow: { value: 15_000, unit: 'milli/s', source: CP },
+  sweepFast: { value: 45_000, unit: 'milli/s', source: CP },
+  /** One foot's moves closer than this cannot be done. */
+  footHard: { value: 250_000, unit: 'us', source: CP },
+  footNeighbour: { value: 350_000, unit: 'us', source: 'Volpé Bligh, Writing for the Pedal Harp' },
+  footReach: { value: 500_000, unit: 'us', source: 'Volpé Bligh, Writing for the Pedal Harp' },
+  footSecond: { value: 150_000, unit: 'us', source: CP },
+  /** A pedal stands this long before the next pluck of its letter. */
+  settle: { value: 100_000, unit: 'us', source: CP },
+} as const satisfies Readonly<Record<string, Limit>>;
+
+export type LimitName = keyof typeof DEFAULT_LIMITS;
+export type Limits = Readonly<Record<LimitName, Limit>>;

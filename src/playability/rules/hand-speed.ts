@@ -1,0 +1,125 @@
+/** How many notes a second one hand plays: a line, a placed group, new chords, and what no hand can do. */
+
+import type { Problem, Severity } from '../../base/problem';
+import type { Hand } from '../../music/passage';
+import type { Limit } from '../limits';
+import { type Group, lowOf, stringsOf } from '../passage-index';
+import { HAND_NAMES, type Rule, type RuleInput, milliRate, musicProblem, perSecond } from '../rule';
+import { type Run, joinRuns } from '../runs';
+
+/** Strings after the first that make a rate: a placed group of four has three. */
+const GROUP = 3;
+/** Onsets after the first that cannot be one placed group: a line, when nothing breaks it. */
+const LINE = 5;
+/** Onsets after the first over which breaks (for the other hand) count in. */
+const LONG_LINE = 8;
+const CHORD = 4;
+
+const at = (groups: readonly Group[], i: number): number => (groups[i] as Group).at;
+
+/** Strings a second, over the shortest stretch with at least three strings after the first onset. */
+function stringRuns(groups: readonly Group[], counts: readonly number[], limit: number): Run[] {
+  const runs: Run[] = [];
+  for (let i = 0; i < groups.length - 1; i++) {
+    let n = 0;
+    let j = i;
+    while (n < GROUP && j + 1 < groups.length) n += counts[++j] as number;
+    if (n < GROUP) break;
+    const rate = milliRate(n, at(groups, j) - at(groups, i));
+    if (rate > limit) runs.push({ from: i, to: j, worst: rate });
+  }
+  return runs;
+}
+
+/** No gap is longer than twice the shortest: the hand has no time to travel. */
+function unbroken(groups: readonly Group[], from: number, to: number): boolean {
+  let [short, long] = [Infinity, 0];
+  for (let i = from; i < to; i++) {
+    const gap = at(groups, i + 1) - at(groups, i);
+    short = Math.min(short, gap);
+    long = Math.max(long, gap);
+  }
+  return long <= 2 * short;
+}
+
+function lineRuns(groups: readonly Group[], limit: number): Run[] {
+  const runs: Run[] = [];
+  for (const n of [LINE, LONG_LINE]) {
+    for (let i = 0; i + n < groups.length; i++) {
+      const rate = milliRate(n, at(groups, i + n) - at(groups, i));
+      if (rate > limit && (n === LONG_LINE || unbroken(groups, i, i + n)))
+        runs.push({ from: i, to: i + n, worst: rate });
+    }
+  }
+  return runs.sort((a, b) => a.from - b.from || a.to - b.to);
+}
+
+/** Four single notes in one direction: placed together. */
+function groupRuns(groups: readonly Group[], counts: readonly number[], limit: number): Run[] {
+  const runs: Run[] = [];
+  for (let i = 0; i + GROUP < groups.length; i++) {
+    const rate = milliRate(GROUP, at(groups, i + GROUP) - at(groups, i));
+    if (rate <= limit || !counts.slice(i, i + GROUP + 1).every((n) => n === 1)) continue;
+    const steps = [0, 1, 2].map((k) =>
+      Math.sign(lowOf(groups[i + k + 1] as Group) - lowOf(groups[i + k] as Group)),
+    );
+    if (steps.every((s) => s !== 0 && s === steps[0])) runs.push({ from: i, to: i + GROUP, worst: rate });
+  }
+  return runs;
+}
+
+function chordRuns(groups: readonly Group[], counts: readonly number[], limit: number): Run[] {
+  const runs: Run[] = [];
+  for (let i = 1; i < groups.length; i++) {
+    if ((counts[i - 1] as number) < CHORD || (counts[i] as number) < CHORD) continue;
+    const rate = milliRate(1, at(groups, i) - at(groups, i - 1));
+    if (rate > limit) runs.push({ from: i - 1, to: i, worst: rate });
+  }
+  return runs;
+}
+
+/** Runs that lie inside none of the others: what is an error is not said again as a warning. */
+const outside = (runs: readonly Run[], others: readonly Run[]): Run[] =>
+  runs.filter((r) => !others.some((o) => r.from >= o.from && r.to <= o.to));
+
+function checkHand({ index, limits }: RuleInput, hand: Hand): Problem[] {
+  const groups = index.hands[hand];
+  if (groups.length < 2) return [];
+  const counts = groups.map((g) => stringsOf(g.strikes).length);
+  const say = (
+    kind: string,
+    severity: Severity,
+    limit: Limit,
+    unit: string,
+    runs: readonly Run[],
+  ): Problem[] =>
+    runs.map((run) => {
+      const inside = groups.slice(run.from, run.to + 1);
+      return musicProblem(
+        'hand-speed',
+        severity,
+        (inside[0] as Group).onset,
+        inside.flatMap((g) => g.strikes.map((s) => s.id)),
+        { value: perSecond(run.worst), limit: perSecond(limit.value), unit, source: limit.source },
+        { hand: HAND_NAMES[hand], kind },
+      );
+    });
+  const hard = joinRuns(stringRuns(groups, counts, limits.handStrings.value));
+  const line = joinRuns(outside(joinRuns(lineRuns(groups, limits.handLine.value)), hard));
+  const chords = outside(joinRuns(chordRuns(groups, counts, limits.handChords.value)), hard);
+  const group = outside(joinRuns(groupRuns(groups, counts, limits.handGroup.value)), [...hard, ...line]);
+  return [
+    ...say('strings', 'error', limits.handStrings, 'strings/s', hard),
+    ...say('line', 'warning', limits.handLine, 'notes/s', line),
+    ...say('chords', 'warning', limits.handChords, 'chords/s', chords),
+    ...say('group', 'warning', limits.handGroup, 'notes/s', group),
+  ];
+}
+
+export const rule: Rule = {
+  code: 'hand-speed',
+  source: 'common practice',
+  check(input) {
+    return [...checkHand(input, 'R'), ...checkHand(input, 'L')];
+  },
+};
