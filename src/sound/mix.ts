@@ -81,7 +81,7 @@ export function mix(notes: readonly PlayedNote[], options: MixOptions = {}): Mix
     }
     if (start + size > length) length = start + size;
   });
-  return finish(left.subarray(0, length), right.subarray(0, length), sampleRate, tail);
+  return finish(left.subarray(0, length), right.subarray(0, length), sampleRate, length === limit ? tail : 0);
 }
 
 /** For each note (sorted), the onset of the next one on its string in microseconds, or null. */
@@ -103,7 +103,7 @@ export function silencing(note: PlayedNote, again: number | null): { at: number;
   return again === null ? null : { at: again, fade: REPLUCK_FADE };
 }
 
-/** Fades the last of the tail, finds the peak, and makes the whole quieter where it lies above the ceiling. */
+/** Fades the last third of a tail that was cut off, finds the peak, and makes the whole quieter where it lies above the ceiling. */
 function finish(left: Float32Array, right: Float32Array, sampleRate: number, tail: number): Mix {
   const fade = Math.min(Math.ceil(tail / 3), left.length);
   for (const side of [left, right]) {

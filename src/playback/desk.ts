@@ -1,0 +1,33 @@
+/** The mixing desk: everything the player asks of an audio system, so that the player itself can be tested without one. */
+
+/** A sound that has been started. */
+export interface Voice {
+  /** Silences it from an audio time on, in `fade` seconds. Only the first call counts. */
+  stop(at: number, fade: number): void;
+}
+
+/** The voices of one run of the player, silenced together. */
+export interface Run<B> {
+  /** Starts a buffer at an audio time (not in the past). Gain is an amplitude ratio, pan −1 … 1. */
+  start(buffer: B, at: number, gain: number, pan: number): Voice;
+  /** Fades everything out and lets go of it. */
+  close(fade: number): void;
+}
+
+export interface Desk<B> {
+  readonly sampleRate: number;
+  /** Audio time in seconds. It stands still while the system is suspended. */
+  time(): number;
+  /** Resolves when the audio runs; call it inside a user's gesture. */
+  resume(): Promise<void>;
+  buffer(samples: Float32Array): B;
+  bytesOf(buffer: B): number;
+  open(): Run<B>;
+  /** Decibels. */
+  setVolume(db: number): void;
+  /** Peak of the recent output, 0 … 1. */
+  level(): number;
+  /** Calls back about twenty times a second, in background tabs too. Returns how to end it. */
+  every(fn: () => void): () => void;
+  dispose(): void;
+}
