@@ -1,0 +1,71 @@
+/** Sentences of the rules of strings and pedals, and of problems that other stages find. */
+
+import { type Say, byKind, detail, numberWord, quantity } from './wording';
+
+const known = (p: { readonly value: unknown }): boolean => String(p.value) !== '';
+
+export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
+  range: (p) =>
+    `${p.value} is not on this harp, whose strings go from ${String(p.limit).replace('–', ' to ')}.`,
+
+  clash: byKind(
+    {
+      string: (p) =>
+        p.severity === 'error'
+          ? `the ${detail(p, 'string')} string is wanted ${numberWord(p.value)} times at once; a string is plucked once.`
+          : `${detail(p, 'string')} is written ${numberWord(p.value)} times at once; it is plucked once.`,
+    },
+    (p) =>
+      `${p.value} are wanted at once; one pedal sets all strings of a letter, so only one can sound: respell one of them.`,
+  ),
+
+  'wrong-pedal': byKind(
+    {
+      discless: (p) =>
+        `${p.value} cannot be set: this string has no disc and is tuned to ${p.limit} for the whole part.`,
+      sweep: (p) => `the glissando needs ${p.limit}, but the pedals give ${p.value}.`,
+      tremble: (p) => `a pedal moves to ${p.limit} while ${p.value} still goes on.`,
+    },
+    (p) => `${p.value} is written, but the pedal stands at ${p.limit}.`,
+  ),
+
+  'pedal-time': byKind(
+    {
+      together: (p) =>
+        `the ${detail(p, 'foot')} foot would move two pedals at once (${detail(p, 'first')} and ${detail(p, 'second')}).`,
+      side: (p) =>
+        p.severity === 'error'
+          ? `${detail(p, 'second')} belongs to the ${p.limit}; the ${p.value} cannot reach it.`
+          : `${detail(p, 'second')} belongs to the ${p.limit}; taking it with the ${p.value} is for emergencies.`,
+      settle: (p) =>
+        `only ${quantity(p.value, 's')} lie between ${detail(p, 'first')} and ${detail(p, 'second')}; ` +
+        `the pedal needs ${quantity(p.limit, 's')} to stand.`,
+    },
+    (p) =>
+      `the ${detail(p, 'foot')} foot has ${quantity(p.value, 's')} from ${detail(p, 'first')} to ${detail(p, 'second')}; ` +
+      (p.severity === 'error'
+        ? `less than ${quantity(p.limit, 's')} cannot be done.`
+        : `${quantity(p.limit, 's')} is comfortable.`),
+  ),
+
+  'pedal-haste': (p) =>
+    typeof p.value === 'number'
+      ? `the foot has ${quantity(p.value, p.unit ?? 's')} for this pedal move; ${quantity(p.limit, p.unit ?? 's')} is comfortable.`
+      : `this pedal move is hasty (${p.value}); ${p.limit}.`,
+
+  unplayable: (p) =>
+    known(p) && typeof p.value === 'string'
+      ? `no pedal plan plays all of these together: ${p.value}.`
+      : 'no pedal plan plays all of these notes together; leave one out, respell it, or give the feet more time.',
+
+  respelt: (p) => `${p.value} is played as ${p.limit}: the same pitch on another string.`,
+
+  'chord-symbol': (p) =>
+    String(p.limit) === ''
+      ? `“${p.value}” is not a chord symbol that can be read.`
+      : `“${p.value}” is not a chord symbol that can be read; perhaps ${p.limit}?`,
+
+  'empty-progression': () => 'there are no chords yet: type some, such as Cmaj7 | A7 | Dm7 G7.',
+
+  'setting-text': (p) => `the pedal setting has ${p.value}; write ${p.limit}.`,
+};

@@ -1,0 +1,43 @@
+/** Problems as plain sentences for people who write for the harp and do not play it. */
+
+import type { Place, Problem } from '../base/problem';
+import { type Bar, barAndBeat } from '../music/metre';
+import { HAND_SENTENCES } from './sentences-hand';
+import { HARP_SENTENCES } from './sentences-harp';
+import { type Say, capital, quantity } from './wording';
+
+const SENTENCES: Readonly<Record<string, Say>> = { ...HARP_SENTENCES, ...HAND_SENTENCES };
+
+const beatText = (beat: number): string => String(Math.round(beat * 100) / 100);
+
+/** 'Bar 3, beat 2: ', or nothing where the place is not in music. */
+function placeText(where: Place, bars: readonly Bar[]): string {
+  if (where.kind === 'music') {
+    if (bars.length === 0) return '';
+    const { bar, beat } = barAndBeat(bars, where.onset);
+    return `Bar ${bar}, beat ${beatText(beat)}: `;
+  }
+  if (where.kind === 'text') return '';
+  if (where.bar !== undefined) return `Bar ${where.bar}: `;
+  return where.line === undefined ? '' : `Line ${where.line}: `;
+}
+
+/** For codes without a sentence of their own. */
+function generic(p: Problem): string {
+  const name = p.code.replaceAll('-', ' ');
+  const found = quantity(p.value, p.unit);
+  const limit = quantity(p.limit, p.unit);
+  if (found === '') return limit === '' ? `${name}.` : `${name}: expected ${limit}.`;
+  if (limit === '') return `${name}: ${found}.`;
+  if (typeof p.value === 'number' && typeof p.limit === 'number')
+    return `${name}: found ${found}; the limit is ${limit}.`;
+  return `${name}: found ${found}; expected ${limit}.`;
+}
+
+/** One clear sentence with its place first, where there is one. `bars` are those of the passage; empty leaves the place out. */
+export function sentence(problem: Problem, bars: readonly Bar[]): string {
+  const say = SENTENCES[problem.code] ?? generic;
+  const place = placeText(problem.where, bars);
+  const text = say(problem);
+  return place === '' ? capital(text) : place + text;
+}
