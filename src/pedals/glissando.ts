@@ -114,9 +114,7 @@ export function nearestSettings(
 ): GlissSetting[] {
   const wanted = pitchSet(pcs);
   return Array.from({ length: SETTING_COUNT }, (_, s) => describe(s, SOUNDING[s] as number, wanted, from))
-    .sort(
-      (a, b) => a.foreign.length - b.foreign.length || a.missing.length - b.missing.length || best(a, b),
-    )
+    .sort((a, b) => a.foreign.length - b.foreign.length || a.missing.length - b.missing.length || best(a, b))
     .slice(0, limit);
 }
 

@@ -59,7 +59,8 @@ export const partialWithin = (inner: Partial7, outer: Partial7): boolean =>
 /** The setting restricted to some pedals (bit k for pedal k). */
 export function restrictSetting(setting: Setting, pedals: number): Partial7 {
   let out = ALL_FREE;
-  for (let k = 0; k < 7; k++) if (pedals & (1 << k)) out = withDigit(out, k, DIGITS[7 * setting + k] as number);
+  for (let k = 0; k < 7; k++)
+    if (pedals & (1 << k)) out = withDigit(out, k, DIGITS[7 * setting + k] as number);
   return out;
 }
 

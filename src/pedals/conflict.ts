@@ -1,0 +1,144 @@
+/** Why a passage cannot be played: a minimal set of notes, none of which can be dropped. */
+
+import type { Problem } from '../base/problem';
+import type { Ticks } from '../base/units';
+import type { Passage } from '../music/passage';
+import { spellingName } from '../music/pitch';
+import { openSpellings } from './demands';
+import { type PlanFrame, solve } from './solve';
+import type { PlanOptions } from './types';
+
+interface Item {
+  readonly id: string;
+  readonly onset: Ticks;
+}
+
+const itemsOf = (passage: Passage): Item[] =>
+  [
+    ...passage.plucks,
+    ...passage.sweeps,
+    ...passage.trembles.flatMap((t) => t.notes.map((n) => ({ id: n.id, onset: t.onset }))),
+  ]
+    .map(({ id, onset }) => ({ id, onset }))
+    .sort((a, b) => a.onset - b.onset);
+
+/** The passage with only the notes and sweeps of these ids. */
+function restrict(passage: Passage, ids: ReadonlySet<string>): Passage {
+  return {
+    ...passage,
+    plucks: passage.plucks.filter((p) => ids.has(p.id)),
+    sweeps: passage.sweeps.filter((s) => ids.has(s.id)),
+    trembles: passage.trembles
+      .map((t) => ({ ...t, notes: t.notes.filter((n) => ids.has(n.id)) }))
+      .filter((t) => t.notes.length > 0),
+  };
+}
+
+/**
+ * A minimal set of items that cannot all be played. Fewer notes are never harder, so the shortest beginning that
+ * fails is found by halving, then the shortest end of it, then what remains is tried item by item.
+ */
+export function findConflict(passage: Passage, frame: PlanFrame): string[] {
+  const alone = itemsOf(passage).find((i) => unplayableAlone(passage, i.id, frame.options));
+  if (alone !== undefined) return [alone.id];
+  const items = itemsOf(passage);
+  const fails = (some: readonly Item[]): boolean =>
+    solve(restrict(passage, new Set(some.map((i) => i.id))), frame, 'feasible') === null;
+  // The least count in (low, high] for which the test holds, given that it holds for high.
+  const least = (high: number, test: (count: number) => boolean): number => {
+    let [low, top] = [0, high];
+    while (top - low > 1) {
+      const mid = (low + top) >> 1;
+      if (test(mid)) top = mid;
+      else low = mid;
+    }
+    return top;
+  };
+  // Gallop first: most failures lie early or are found in a short stretch.
+  const prefix = least(items.length, (count) => fails(items.slice(0, count)));
+  const head = items.slice(0, prefix);
+  const suffix = least(head.length, (count) => fails(head.slice(head.length - count)));
+  let rest = head.slice(head.length - suffix);
+  for (let size = rest.length >> 2; size >= 1; size >>= 1) {
+    for (let i = 0; i < rest.length;) {
+      const without = [...rest.slice(0, i), ...rest.slice(i + size)];
+      if (without.length > 0 && fails(without)) rest = without;
+      else i += size;
+    }
+  }
+  for (const item of rest) {
+    const without = rest.filter((x) => x !== item);
+    if (without.length > 0 && fails(without)) rest = without;
+  }
+  return rest.map((i) => i.id);
+}
+
+function unplayableAlone(passage: Passage, id: string, options: PlanOptions): boolean {
+  const notes = [...passage.plucks, ...passage.trembles.flatMap((t) => t.notes)];
+  const note = notes.find((n) => n.id === id);
+  return note !== undefined && openSpellings(note, options).length === 0;
+}
+
+/** The problem that a minimal conflict amounts to. */
+export function conflictProblem(
+  passage: Passage,
+  conflict: readonly string[],
+  options: PlanOptions,
+): Problem {
+  const items = itemsOf(passage).filter((i) => conflict.includes(i.id));
+  const notes = [...passage.plucks, ...passage.trembles.flatMap((t) => t.notes)].filter((n) =>
+    conflict.includes(n.id),
+  );
+  const names = notes
+    .map((n) => spellingName(n.pitch.letter, n.pitch.alter) + String(n.pitch.octave))
+    .join(' ');
+  const onset = (items[0]?.onset ?? 0) as Ticks;
+  const where = { kind: 'music', onset, ids: conflict } as const;
+  const detail = { notes: names, last: items.at(-1)?.onset ?? 0 };
+  const tuned = notes
+    .flatMap((n) => openSpellings(n, options))
+    .filter((p) => options.instrument.discless.includes(p.octave * 7 + 'CDEFGAB'.indexOf(p.letter) - 7));
+  if (notes.length === 1 && openSpellings(notes[0] as (typeof notes)[number], options).length === 0) {
+    return {
+      code: 'range',
+      severity: 'error',
+      where,
+      value: names,
+      limit: options.instrument.name,
+      source: options.instrument.source,
+      detail,
+    };
+  }
+  if (tuned.length > 0) {
+    return {
+      code: 'discless',
+      severity: 'error',
+      where,
+      value: names,
+      limit: 'one inflection for the whole part',
+      source: options.instrument.source,
+      detail,
+    };
+  }
+  if (items.every((i) => i.onset === onset)) {
+    return {
+      code: 'clash',
+      severity: 'error',
+      where,
+      value: names,
+      limit: 'one inflection of each letter at a time',
+      source: 'Berlioz, Grand traité d’instrumentation, p. 85',
+      detail,
+    };
+  }
+  return {
+    code: 'pedal-time',
+    severity: 'error',
+    where,
+    value: names,
+    limit: 0.25,
+    unit: 's',
+    source: 'Volpé Bligh, Writing for the Pedal Harp; least time common practice',
+    detail,
+  };
+}

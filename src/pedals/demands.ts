@@ -1,0 +1,332 @@
+/** From a passage to demands: at each onset, the partial settings under which everything plucked there sounds right. */
+
+import type { Problem } from '../base/problem';
+import type { Ticks } from '../base/units';
+import type { Instrument } from '../harp/instrument';
+import { type Position, type Setting, pedalIndex, positionOf } from '../harp/setting';
+import { type StringIndex, stringLetter, stringOf } from '../harp/strings';
+import type { Passage } from '../music/passage';
+import { type Pitch, harpSpellings, midiOf } from '../music/pitch';
+import { ALL_FREE, type Partial7, mergePartials, partialOf, partialRecord, restrictSetting } from './tables';
+import type { Demand, PlanOptions } from './types';
+
+/** The inflection of each discless string, by string index. */
+export type Tuning = Readonly<Record<number, Position>>;
+
+/** Plucks of one pitch at one onset, written on one string: they are spelt alike. */
+export interface Group {
+  readonly ids: readonly string[];
+  readonly midi: number;
+  readonly spellings: readonly Spelling[];
+}
+export interface Spelling {
+  readonly pitch: Pitch;
+  /** What it asks of the pedals; nothing for a discless string. */
+  readonly needs: Partial7;
+  /** Plucks of the group that are spelt otherwise when this is chosen. */
+  readonly respelt: number;
+}
+
+/** A sweep or tremble that sounds at a stop. */
+export interface Span {
+  readonly id: string;
+  readonly onset: Ticks;
+  readonly end: Ticks;
+  readonly groups: readonly Group[];
+  readonly ways: readonly Way[];
+}
+/** One choice of spelling for a set of groups. */
+export interface Way {
+  readonly needs: Partial7;
+  readonly respelt: number;
+  /** Index into each group's spellings. */
+  readonly choice: readonly number[];
+}
+
+/** One way to serve a stop: all it needs, and whence. */
+export interface Option {
+  readonly needs: Partial7;
+  readonly respelt: number;
+  /** What spans from before must already find standing. */
+  readonly held: Partial7;
+  /** The way of the plucks struck here. */
+  readonly struck: Way;
+  /** The way of each span, in the order of `Stop.spans`. */
+  readonly spanWays: readonly Way[];
+}
+
+/** An instant at which something is struck. */
+export interface Stop {
+  readonly onset: Ticks;
+  readonly groups: readonly Group[];
+  readonly spans: readonly Span[];
+  /** Empty where nothing serves. The same array object where the demand is the same. */
+  readonly options: readonly Option[];
+  readonly ids: readonly string[];
+}
+
+interface Note {
+  readonly id: string;
+  readonly pitch: Pitch;
+  readonly fixed?: boolean;
+}
+
+/** What decides which spellings are open. */
+export type SpellingRules = Pick<PlanOptions, 'instrument' | 'keepSpelling'>;
+
+/** The spellings open to a note, the written one first; empty where the instrument has no such string. */
+export function openSpellings(note: Note, rules: SpellingRules): Pitch[] {
+  const { pitch } = note;
+  const { lowest, highest } = rules.instrument;
+  const all = harpSpellings(midiOf(pitch)).filter((p) => stringOf(p) >= lowest && stringOf(p) <= highest);
+  const written = all.filter((p) => p.letter === pitch.letter && p.alter === pitch.alter);
+  if (Math.abs(pitch.alter) <= 1 && (rules.keepSpelling || note.fixed === true)) return written;
+  return [...written, ...all.filter((p) => !written.includes(p))];
+}
+
+function groupsOf(notes: readonly Note[], rules: SpellingRules, tuning: Tuning): Group[] {
+  const byString = new Map<number, Note[]>();
+  for (const note of notes) {
+    const key =
+      1000 * midiOf(note.pitch) + (Math.abs(note.pitch.alter) > 1 ? 500 : stringOf(note.pitch) + 100);
+    byString.set(key, [...(byString.get(key) ?? []), note]);
+  }
+  // A doubly altered note has no string of its own as written: it joins a note of its pitch where there is one.
+  for (const [key, list] of byString) {
+    const home = [...byString.keys()].find(
+      (k) => k !== key && Math.floor(k / 1000) === Math.floor(key / 1000),
+    );
+    if (key % 1000 !== 500 || home === undefined) continue;
+    byString.set(home, [...(byString.get(home) as Note[]), ...list]);
+    byString.delete(key);
+  }
+  return [...byString.entries()]
+    .sort((a, b) => a[0] - b[0])
+    .map(([key, list]) => {
+      const open = list.map((n) => openSpellings(n, rules));
+      const common = (open[0] as Pitch[]).filter((p) =>
+        open.every((o) => o.some((q) => q.letter === p.letter)),
+      );
+      const spellings = common.flatMap((pitch): Spelling[] => {
+        const string = stringOf(pitch);
+        const respelt = list.filter((n) => n.pitch.letter !== pitch.letter).length;
+        if (!rules.instrument.discless.includes(string)) {
+          return [{ pitch, needs: partialOf(pitch.letter, pitch.alter as Position), respelt }];
+        }
+        return tuning[string] === pitch.alter ? [{ pitch, needs: ALL_FREE, respelt }] : [];
+      });
+      return { ids: list.map((n) => n.id), midi: Math.floor(key / 1000), spellings };
+    });
+}
+
+/** Every consistent choice of spellings: no pedal two ways, no two groups on one string; the worse of two left out. */
+function waysOf(groups: readonly Group[]): Way[] {
+  const out: Way[] = [];
+  const choice: number[] = [];
+  const choose = (i: number, needs: Partial7, respelt: number): void => {
+    const group = groups[i];
+    if (group === undefined) {
+      out.push({ needs, respelt, choice: [...choice] });
+      return;
+    }
+    group.spellings.forEach((spelling, k) => {
+      const merged = mergePartials(needs, spelling.needs);
+      if (merged < 0) return;
+      for (let j = i - 1; j >= 0; j--) {
+        const other = (groups[j] as Group).spellings[choice[j] as number] as Spelling;
+        if (stringOf(other.pitch) === stringOf(spelling.pitch)) return;
+      }
+      choice[i] = k;
+      choose(i + 1, merged, respelt + spelling.respelt);
+      choice.length = i;
+    });
+  };
+  choose(0, ALL_FREE, 0);
+  return withoutDominated(out);
+}
+
+/** Leaves out ways that need all that another needs, and more or the same, and respell no less. */
+function withoutDominated<W extends { readonly needs: Partial7; readonly respelt: number }>(ways: W[]): W[] {
+  if (ways.length < 2) return ways;
+  const sorted = [...ways].sort(
+    (a, b) => a.respelt - b.respelt || freeCount(b.needs) - freeCount(a.needs) || a.needs - b.needs,
+  );
+  const kept: W[] = [];
+  for (const way of sorted) {
+    if (!kept.some((k) => mergePartials(k.needs, way.needs) === way.needs)) kept.push(way);
+  }
+  return kept;
+}
+
+function freeCount(p: Partial7): number {
+  let n = 0;
+  for (let k = 0; k < 7; k++) if (((p >> (2 * k)) & 3) === 3) n++;
+  return n;
+}
+
+function sweepWays(
+  from: StringIndex,
+  to: StringIndex,
+  settings: readonly Setting[],
+  instrument: Instrument,
+  tuning: Tuning,
+): Way[] {
+  const [low, high] = [
+    Math.max(Math.min(from, to), instrument.lowest),
+    Math.min(Math.max(from, to), instrument.highest),
+  ];
+  let pedals = 0;
+  const tuned: StringIndex[] = [];
+  for (let s = low; s <= high; s++) {
+    if (instrument.discless.includes(s)) tuned.push(s);
+    else pedals |= 1 << pedalIndex(stringLetter(s));
+  }
+  const seen = new Set<Partial7>();
+  for (const setting of settings) {
+    if (!Number.isInteger(setting) || setting < 0 || setting > 2186) continue;
+    if (tuned.some((s) => tuning[s] !== positionOf(setting, stringLetter(s)))) continue;
+    seen.add(restrictSetting(setting, pedals));
+  }
+  return [...seen].map((needs) => ({ needs, respelt: 0, choice: [] }));
+}
+
+const PLAIN: Way = { needs: ALL_FREE, respelt: 0, choice: [] };
+
+function combine(struck: readonly Way[], spans: readonly Span[], onset: Ticks): Option[] {
+  let options: Option[] = struck.map((way) => ({
+    needs: way.needs,
+    respelt: way.respelt,
+    held: ALL_FREE,
+    struck: way,
+    spanWays: [],
+  }));
+  for (const span of spans) {
+    const begins = span.onset === onset;
+    const next: Option[] = [];
+    for (const option of options) {
+      for (const way of span.ways) {
+        const needs = mergePartials(option.needs, way.needs);
+        const held = begins ? option.held : mergePartials(option.held, way.needs);
+        if (needs < 0 || held < 0) continue;
+        next.push({
+          needs,
+          respelt: option.respelt + (begins ? way.respelt : 0),
+          held,
+          struck: option.struck,
+          spanWays: [...option.spanWays, way],
+        });
+      }
+    }
+    options = next;
+  }
+  return options;
+}
+
+/** The stops of a passage under one tuning of the discless strings, sorted by onset. */
+export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning): Stop[] {
+  const notesAt = new Map<number, Note[]>();
+  const spans: Span[] = [];
+  for (const pluck of passage.plucks) {
+    const list = notesAt.get(pluck.onset);
+    if (list === undefined) notesAt.set(pluck.onset, [pluck]);
+    else list.push(pluck);
+  }
+  const endOf = (x: { onset: Ticks; duration: Ticks }): Ticks => (x.onset + Math.max(1, x.duration)) as Ticks;
+  for (const tremble of passage.trembles) {
+    const groups = groupsOf(tremble.notes, rules, tuning);
+    const ways = waysOf(groups);
+    if (groups.length > 0)
+      spans.push({ id: tremble.id, onset: tremble.onset, end: endOf(tremble), groups, ways });
+  }
+  for (const sweep of passage.sweeps) {
+    const ways = sweepWays(sweep.from, sweep.to, sweep.settings, rules.instrument, tuning);
+    spans.push({ id: sweep.id, onset: sweep.onset, end: endOf(sweep), groups: [], ways });
+  }
+  spans.sort((a, b) => a.onset - b.onset || (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
+  const onsets = [...new Set([...notesAt.keys(), ...spans.map((s) => s.onset)])].sort((a, b) => a - b);
+  const known = new Map<
+    string,
+    { groups: readonly Group[]; ways: readonly Way[]; options: readonly Option[] }
+  >();
+  let sounding: Span[] = [];
+  let next = 0;
+  return onsets.map((at): Stop => {
+    const onset = at as Ticks;
+    sounding = sounding.filter((s) => s.end > onset);
+    while (next < spans.length && (spans[next] as Span).onset <= onset) sounding.push(spans[next++] as Span);
+    const notes = (notesAt.get(onset) ?? [])
+      .map((note) => ({ note, name: noteName(note) }))
+      .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
+    const key = notes.map((n) => n.name).join(' ');
+    let base = known.get(key);
+    if (base === undefined) {
+      const groups = groupsOf(
+        notes.map((n, i) => ({ ...n.note, id: String(i) })),
+        rules,
+        tuning,
+      );
+      const ways = groups.length === 0 ? [PLAIN] : waysOf(groups);
+      known.set(key, (base = { groups, ways, options: combine(ways, [], onset) }));
+    }
+    // The groups are shared by equal sets of notes, by position in this order; the ids are their own.
+    const groups = base.groups.map((g) => ({
+      ...g,
+      ids: g.ids.map((i) => (notes[Number(i)] as { note: Note }).note.id),
+    }));
+    const active = [...sounding];
+    const ids = [
+      ...notes.map((n) => n.note.id),
+      ...active.filter((s) => s.onset === onset).flatMap(idsOfSpan),
+    ];
+    const options = active.length === 0 ? base.options : combine(base.ways, active, onset);
+    return { onset, groups, spans: active, options, ids };
+  });
+}
+
+const noteName = ({ pitch, fixed }: Note): string =>
+  `${pitch.letter}${pitch.alter}.${pitch.octave}${fixed === true ? '!' : ''}`;
+
+const idsOfSpan = (span: Span): string[] =>
+  span.groups.length === 0 ? [span.id] : span.groups.flatMap((g) => g.ids);
+
+/** Demands as plain data: what must stand at each onset, and until when. */
+export function demandsOf(passage: Passage, options: PlanOptions, tuning: Tuning = {}): Demand[] {
+  return stopsOf(passage, options, tuning).map((stop) => ({
+    onset: stop.onset,
+    end: stop.spans.reduce((end, s) => Math.max(end, s.end), stop.onset as number) as Ticks,
+    options: stop.options.map((o) => partialRecord(o.needs)),
+    ids: stop.ids,
+  }));
+}
+
+/** Letters written in two inflections at one onset. */
+export function writtenClashes(
+  passage: Passage,
+  instrument: Instrument,
+  severity: Problem['severity'],
+): Problem[] {
+  const at = new Map<number, Note[]>();
+  for (const pluck of passage.plucks) at.set(pluck.onset, [...(at.get(pluck.onset) ?? []), pluck]);
+  for (const t of passage.trembles) at.set(t.onset, [...(at.get(t.onset) ?? []), ...t.notes]);
+  const out: Problem[] = [];
+  for (const [onset, notes] of [...at.entries()].sort((a, b) => a[0] - b[0])) {
+    if (notes.length < 2) continue;
+    const pedalled = notes.filter((n) => !instrument.discless.includes(stringOf(n.pitch)));
+    for (const letter of new Set(pedalled.map((n) => n.pitch.letter))) {
+      const mine = pedalled.filter((n) => n.pitch.letter === letter);
+      const alters = [...new Set(mine.map((n) => n.pitch.alter))].sort((a, b) => a - b);
+      if (alters.length < 2) continue;
+      out.push({
+        code: 'clash',
+        severity,
+        where: { kind: 'music', onset: onset as Ticks, ids: mine.map((n) => n.id) },
+        value: alters.length,
+        limit: 1,
+        unit: 'inflections',
+        source: 'Berlioz, Grand traité d’instrumentation, p. 85',
+        detail: { letter, alters: alters.join(' ') },
+      });
+    }
+  }
+  return out;
+}
