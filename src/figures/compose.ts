@@ -1,0 +1,97 @@
+/** Notes with hands and times, gathered and turned into a passage with stable ids. */
+
+import { type Ticks, ticks } from '../base/units';
+import type { Progression } from '../harmony/types';
+import { makeBars } from '../music/metre';
+import type {
+  Dynamic,
+  Hand,
+  HarmonyMark,
+  Passage,
+  Pluck,
+  Roll,
+  Sweep,
+  Technique,
+  Tremble,
+} from '../music/passage';
+import { type Pitch, midiOf } from '../music/pitch';
+import type { FigureBrief } from './types';
+
+export interface Note {
+  readonly onset: Ticks;
+  readonly duration: Ticks;
+  readonly pitch: Pitch;
+  readonly hand: Hand;
+  readonly technique: Technique;
+  readonly dynamic: Dynamic;
+  readonly ring: boolean;
+  /** Notes of one onset with the same roll make one rolled or bracketed chord. */
+  readonly roll: Roll['direction'] | null;
+}
+
+/** Chord symbols over the staff, one at each change and at each bar's first chord as typed. */
+export function harmonyMarks(progression: Progression): HarmonyMark[] {
+  return progression.chords.map(({ onset, text, chord }) =>
+    chord === null
+      ? { onset, text, root: null, bass: null, kind: 'none', degrees: [] }
+      : { onset, text, root: chord.root, bass: chord.bass, kind: chord.kind, degrees: chord.degrees },
+  );
+}
+
+export interface Parts {
+  readonly notes: readonly Note[];
+  readonly sweeps?: readonly Omit<Sweep, 'id'>[];
+  readonly trembles?: readonly Omit<Tremble, 'id'>[];
+}
+
+/** Sorts, drops a note struck twice at once, numbers plucks p0…, rolls r0…, sweeps g0…, trembles b0…. */
+export function composePassage(brief: FigureBrief, parts: Parts): Passage {
+  const sorted = [...parts.notes].sort(
+    (a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch) || b.duration - a.duration,
+  );
+  const plucks: Pluck[] = [];
+  const rolls: { id: string; plucks: string[]; direction: Roll['direction'] }[] = [];
+  let rollAt = -1;
+  let previous: Note | null = null;
+  for (const note of sorted) {
+    if (
+      previous !== null &&
+      previous.onset === note.onset &&
+      previous.pitch.letter === note.pitch.letter &&
+      previous.pitch.octave === note.pitch.octave
+    )
+      continue;
+    previous = note;
+    const id = `p${plucks.length}`;
+    plucks.push({
+      id,
+      onset: note.onset,
+      duration: note.duration,
+      pitch: note.pitch,
+      hand: note.hand,
+      finger: null,
+      technique: note.technique,
+      dynamic: note.dynamic,
+      ...(note.ring ? { ring: true } : {}),
+    });
+    if (note.roll !== null) {
+      const open = rolls.at(-1);
+      if (open !== undefined && rollAt === note.onset && open.direction === note.roll) open.plucks.push(id);
+      else rolls.push({ id: `r${rolls.length}`, plucks: [id], direction: note.roll });
+      rollAt = note.onset;
+    }
+  }
+  const { progression } = brief;
+  return {
+    title: brief.title,
+    bars: makeBars(progression.metre, progression.barCount),
+    tempo: [{ onset: ticks(0), milliBpm: brief.milliBpm }],
+    fifths: progression.key.fifths,
+    plucks,
+    rolls: rolls.filter((r) => r.plucks.length > 1),
+    sweeps: (parts.sweeps ?? []).map((s, i) => ({ id: `g${i}`, ...s })),
+    trembles: (parts.trembles ?? []).map((t, i) => ({ id: `b${i}`, ...t })),
+    chords: harmonyMarks(progression),
+    damps: [],
+  };
+}
