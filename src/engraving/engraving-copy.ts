@@ -1,0 +1,58 @@
+/** The copy of a MusicXML part that the engraver is given: pedal diagrams replaced by words that can be found again. */
+
+import type { Element } from 'xast';
+import { type Setting, NATURAL_SETTING, type Position, withPosition } from '../harp/setting';
+import { LETTERS, type Letter } from '../music/pitch';
+import { childOf, element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
+
+/** Placeholder of the n-th diagram: capitals and digits only, as wide as the drawing that takes its place. */
+export const placeholder = (n: number): string => `HARPPED${n}`;
+const PLACEHOLDER = /^HARPPED(\d+)$/;
+
+/** Which diagram a word stands for, or null. */
+export function placeholderIndex(text: string): number | null {
+  const match = PLACEHOLDER.exec(text.trim());
+  return match === null ? null : Number(match[1]);
+}
+
+export interface EngravingCopy {
+  readonly xml: string;
+  /** Settings of the diagrams, by placeholder number. */
+  readonly diagrams: readonly Setting[];
+}
+
+const isLetter = (text: string): text is Letter => (LETTERS as readonly string[]).includes(text);
+
+/** The setting that a `harp-pedals` element shows; pedals that it leaves out are natural. */
+export function settingOfPedals(pedals: Element): Setting {
+  let setting = NATURAL_SETTING;
+  for (const tuning of elementsOf(pedals)) {
+    const step = childOf(tuning, 'pedal-step');
+    const alter = childOf(tuning, 'pedal-alter');
+    const letter = step === undefined ? '' : textIn(step).trim();
+    const position = alter === undefined ? NaN : Number(textIn(alter));
+    if (isLetter(letter) && [-1, 0, 1].includes(position)) {
+      setting = withPosition(setting, letter, position as Position);
+    }
+  }
+  return setting;
+}
+
+/**
+ * The engraver (verovio 6.3) drops `harp-pedals`, so each is replaced by a `words` placeholder. The part's name is
+ * dropped too: there is one part, and a narrow page needs the width. Null where the text is not MusicXML.
+ */
+export function engravingCopy(musicXml: string): EngravingCopy | null {
+  const root = readXml(musicXml);
+  if (root === null || root.name !== 'score-partwise') return null;
+  const diagrams: Setting[] = [];
+  const copy = mapElements(root, (e) => {
+    if (e.name === 'harp-pedals') {
+      diagrams.push(settingOfPedals(e));
+      return element('words', {}, { type: 'text', value: placeholder(diagrams.length - 1) });
+    }
+    if (e.name === 'part-name' || e.name === 'part-abbreviation') return { ...e, children: [] };
+    return e;
+  });
+  return copy === null ? null : { xml: writeXml(copy), diagrams };
+}

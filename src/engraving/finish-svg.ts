@@ -1,0 +1,109 @@
+/** The engraver's SVG made ours: cleaned to a white list, diagrams drawn in, the music font taken out. */
+
+import type { Element } from 'xast';
+import type { Setting } from '../harp/setting';
+import { settingName } from '../harp/setting';
+import { placeholderIndex } from './engraving-copy';
+import { type PedalDiagram, pedalDiagram } from './pedal-diagram';
+import { element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
+
+export interface FinishedSvg {
+  readonly svg: string;
+  /** The music font used inside text, as base64 WOFF2, where the engraver sent it along. */
+  readonly font: string | null;
+}
+
+/** Elements that engraved music consists of; everything else (scripts, styles, foreign objects, links) is dropped. */
+const ELEMENTS = new Set(
+  'svg g path use symbol defs ellipse rect polygon polyline line circle text tspan title desc'.split(' '),
+);
+const ATTRIBUTES = new Set(
+  (
+    'id class viewBox version xmlns width height overflow transform d x y x1 y1 x2 y2 cx cy rx ry r points href ' +
+    'color fill stroke stroke-width stroke-linecap stroke-linejoin stroke-dasharray stroke-opacity fill-opacity ' +
+    'opacity font-family font-size font-style font-weight text-anchor role aria-label'
+  ).split(' '),
+);
+
+const embeddedFont = (root: Element): string | null => {
+  const styles: string[] = [];
+  mapElements(root, (e) => {
+    if (e.name === 'style') styles.push(textIn(e));
+    return e;
+  });
+  for (const style of styles) {
+    const start = style.indexOf('base64,');
+    const end = style.indexOf(')', start);
+    if (start >= 0 && end > start) return style.slice(start + 'base64,'.length, end);
+  }
+  return null;
+};
+
+/** Only white-listed elements and attributes; references stay inside the drawing. */
+function clean(e: Element): Element | null {
+  if (!ELEMENTS.has(e.name)) return null;
+  const attributes: Record<string, string> = {};
+  for (const [name, value] of Object.entries(e.attributes)) {
+    if (!ATTRIBUTES.has(name) || typeof value !== 'string') continue;
+    if (name === 'href' && !value.startsWith('#')) continue;
+    if (value.toLowerCase().includes('url(') || value.toLowerCase().includes('javascript:')) continue;
+    attributes[name] = value;
+  }
+  return { ...e, attributes };
+}
+
+/** Size of one diagram unit in the engraver's units, of which a staff space has 180. */
+const UNIT = 15;
+
+/** The diagram with its line's left end at (x, y − half its height): above the baseline of the word it replaces. */
+function drawnDiagram(diagram: PedalDiagram, setting: Setting, x: number, y: number): Element {
+  const stroke = (x1: number, y1: number, x2: number, y2: number, width: number): Element =>
+    element('path', {
+      d: `M${x1} ${y1} L${x2} ${y2}`,
+      'stroke-width': String(width),
+      'stroke-linecap': 'butt',
+    });
+  return element(
+    'g',
+    {
+      class: 'pedal-diagram',
+      transform: `translate(${x}, ${y - diagram.height * UNIT * 0.75}) scale(${UNIT})`,
+      role: 'img',
+      'aria-label': `Pedals ${settingName(setting)}`,
+    },
+    stroke(4, diagram.line, diagram.width - 4, diagram.line, 1.4),
+    ...diagram.strokes.map((s) => stroke(s.x, s.top, s.x, s.bottom, s.letter === null ? 1.4 : 3)),
+  );
+}
+
+const PEDAL_WORD = /^[A-G][♭♮♯](\s*[A-G][♭♮♯])*$/u;
+
+/** A `dir` group: a placeholder becomes its diagram, a pedal word is marked for the style sheet. */
+function redraw(e: Element, diagrams: readonly Setting[]): Element {
+  const classes = String(e.attributes['class'] ?? '');
+  if (e.name !== 'g' || !classes.split(' ').includes('dir')) return e;
+  const words = textIn(e).trim();
+  const n = placeholderIndex(words);
+  const setting = n === null ? undefined : diagrams[n];
+  const text = elementsOf(e).find((child) => child.name === 'text');
+  if (setting !== undefined && text !== undefined) {
+    const x = Number(text.attributes['x'] ?? 0);
+    const y = Number(text.attributes['y'] ?? 0);
+    return { ...e, children: [drawnDiagram(pedalDiagram(setting), setting, x, y)] };
+  }
+  return PEDAL_WORD.test(words.replaceAll(/\s+/g, ' '))
+    ? { ...e, attributes: { ...e.attributes, class: `${classes} pedal-move` } }
+    : e;
+}
+
+/** Cleans an engraver's SVG and draws the diagrams in. Null where it is not well-formed. */
+export function finishSvg(svg: string, diagrams: readonly Setting[]): FinishedSvg | null {
+  const root = readXml(svg);
+  if (root === null || root.name !== 'svg') return null;
+  const font = embeddedFont(root);
+  const done = mapElements(root, (e) => {
+    const cleaned = clean(e);
+    return cleaned === null ? null : redraw(cleaned, diagrams);
+  });
+  return done === null ? null : { svg: writeXml(done), font };
+}

@@ -1,0 +1,43 @@
+// What we use of verovio, which ships no types of its own (verovio 6.3, reference book at book.verovio.org).
+
+declare module 'verovio/wasm' {
+  /** Starts the WebAssembly module; the bytes are part of the file. */
+  export default function createVerovioModule(): Promise<unknown>;
+}
+
+declare module 'verovio/esm' {
+  export interface VerovioOptions {
+    readonly pageWidth?: number;
+    readonly pageHeight?: number;
+    readonly pageMarginLeft?: number;
+    readonly pageMarginRight?: number;
+    readonly pageMarginTop?: number;
+    readonly pageMarginBottom?: number;
+    readonly adjustPageHeight?: boolean;
+    readonly scale?: number;
+    readonly header?: 'none' | 'auto' | 'encoded';
+    readonly footer?: 'none' | 'auto' | 'encoded' | 'always';
+    readonly breaks?: 'auto' | 'none' | 'encoded' | 'line' | 'smart';
+    readonly svgViewBox?: boolean;
+    readonly svgRemoveXlink?: boolean;
+    readonly smuflTextFont?: 'embedded' | 'linked' | 'none';
+    readonly octaveAlternativeSymbols?: boolean;
+    readonly spacingSystem?: number;
+    readonly spacingStaff?: number;
+    readonly justifyVertically?: boolean;
+    readonly condenseFirstPage?: boolean;
+    readonly inputFrom?: 'musicxml' | 'mei';
+    readonly lyricSize?: number;
+  }
+  export class VerovioToolkit {
+    constructor(module: unknown);
+    setOptions(options: VerovioOptions): void;
+    resetXmlIdSeed(seed: number): void;
+    /** False where the data could not be read. */
+    loadData(data: string): boolean;
+    getPageCount(): number;
+    /** 1-based page. */
+    renderToSVG(page: number): string;
+    destroy(): void;
+  }
+}

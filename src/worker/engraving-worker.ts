@@ -1,0 +1,23 @@
+/** The engraver in a worker of its own: loaded at the first page asked for. */
+
+import { expose } from 'comlink';
+import type { Result } from '../base/result';
+import { type Engraver, loadEngraver } from '../engraving/engraver';
+import type { EngraveOptions, EngravedPage } from '../engraving/types';
+
+let engraver: Promise<Engraver> | null = null;
+
+const api = {
+  /** Starts the program without engraving anything, so that the first page comes sooner. */
+  async warm(): Promise<void> {
+    engraver ??= loadEngraver();
+    await engraver;
+  },
+  async engrave(musicXml: string, options: EngraveOptions): Promise<Result<EngravedPage>> {
+    engraver ??= loadEngraver();
+    return (await engraver)(musicXml, options);
+  },
+};
+export type EngravingApi = typeof api;
+
+expose(api);

@@ -1,0 +1,95 @@
+// Engraving: the copy made for the engraver, and what comes back from it.
+import { readFileSync } from 'node:fs';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { engravingCopy } from '../../src/engraving/engraving-copy';
+import { type Engraver, loadEngraver } from '../../src/engraving/engraver';
+import { finishSvg } from '../../src/engraving/finish-svg';
+import { pedalDiagram } from '../../src/engraving/pedal-diagram';
+import { readXml } from '../../src/engraving/xml-tree';
+import { parseSetting } from '../../src/harp/setting-text';
+
+const PART = readFileSync(new URL('./two-bars.musicxml', import.meta.url), 'utf8');
+const setting = (text: string): number => {
+  const result = parseSetting(text);
+  if (!result.ok) throw new Error(text);
+  return result.value;
+};
+
+describe('the copy for the engraver', () => {
+  it('puts a findable word in the place of each diagram and remembers its setting', () => {
+    const copy = engravingCopy(PART);
+    expect(copy?.diagrams).toEqual([setting('D C Bb Eb F G Ab'), setting('D C Bb Eb F# G Ab')]);
+    expect(copy?.xml).not.toContain('harp-pedals');
+    expect(copy?.xml.match(/HARPPED\d/g)).toEqual(['HARPPED0', 'HARPPED1']);
+  });
+
+  it('refuses what is not MusicXML, and entity bombs', () => {
+    expect(engravingCopy('Ebmaj7 | Cm9')).toBeNull();
+    expect(engravingCopy('<html/>')).toBeNull();
+    expect(readXml('<!DOCTYPE a [<!ENTITY b "xxxx">]><a>&b;</a>')).toBeNull();
+    expect(readXml('<a>'.repeat(500) + '</a>'.repeat(500))).toBeNull();
+  });
+});
+
+describe('the pedal diagram', () => {
+  it('has seven strokes and a taller divider after the third', () => {
+    const { strokes, line } = pedalDiagram(setting('Db C B# Eb F G# A'));
+    expect(strokes.map((s) => s.letter)).toEqual(['D', 'C', 'B', null, 'E', 'F', 'G', 'A']);
+    const side = strokes
+      .filter((s) => s.letter !== null)
+      .map((s) => (s.bottom <= line ? 'above' : s.top >= line ? 'below' : 'on'));
+    expect(side).toEqual(['above', 'on', 'below', 'above', 'on', 'below', 'on']);
+    const lengths = strokes.map((s) => s.bottom - s.top);
+    expect(Math.max(...lengths)).toBe(lengths[3]);
+  });
+});
+
+describe('cleaning', () => {
+  it('drops scripts, styles, handlers, foreign objects and outside references', () => {
+    const dirty =
+      '<svg xmlns="http://www.w3.org/2000/svg" onload="x()"><script>x()</script><style>a{}</style>' +
+      '<foreignObject><b/></foreignObject><a href="javascript:x()"><path d="M0 0"/></a>' +
+      '<g id="n1" class="note" onclick="x()"><use href="https://example.org/#a"/><use href="#E0A4"/></g>' +
+      '<rect fill="url(https://example.org/)"/></svg>';
+    const svg = finishSvg(dirty, [])?.svg ?? '';
+    expect(svg).toBe(
+      '<svg xmlns="http://www.w3.org/2000/svg"><g id="n1" class="note"><use/><use href="#E0A4"/></g><rect/></svg>',
+    );
+  });
+});
+
+describe('the engraver', () => {
+  let engrave: Engraver;
+  beforeAll(async () => {
+    engrave = await loadEngraver();
+  });
+
+  it('keeps note ids, draws the diagrams, marks pedal words, leaves no placeholder', () => {
+    const result = engrave(PART, { width: 800, scale: 40 });
+    if (!result.ok) throw new Error('refused');
+    const svg = result.value.pages.join('');
+    for (const id of ['n1', 'n2', 'n3', 'n4', 'n5']) expect(svg).toContain(`id="${id}" class="note"`);
+    expect(svg.match(/class="pedal-diagram"/g)).toHaveLength(2);
+    expect(svg).toContain('aria-label="Pedals D C B♭ | E♭ F G A♭"');
+    expect(svg.match(/pedal-move/g)).toHaveLength(1);
+    expect(svg).not.toContain('HARPPED');
+    expect(svg).not.toContain('<style');
+    expect(result.value.font).toMatch(/^d09GMg/); // 'wOF2'
+  });
+
+  it('is the same every time, and reflows to the width', () => {
+    const at = (width: number, scale = 40): string => {
+      const result = engrave(PART, { width, scale });
+      return result.ok ? result.value.pages.join('') : '';
+    };
+    const systems = (svg: string): number => svg.match(/class="system"/g)?.length ?? 0;
+    expect(at(800)).toBe(at(800));
+    expect(systems(at(800))).toBe(1);
+    expect(systems(at(300, 80))).toBe(2);
+  });
+
+  it('answers a damaged part with a problem', () => {
+    const result = engrave(PART.slice(0, 700), { width: 800, scale: 40 });
+    expect(result.ok ? [] : result.problems.map((p) => p.code)).toEqual(['engraving']);
+  });
+});
