@@ -1,6 +1,20 @@
 /** Sentences of the rules of strings and pedals, and of problems that other stages find. */
 
+import type { Problem } from '../base/problem';
+import { type Letter, spellingName } from '../music/pitch';
 import { type Say, byKind, detail, numberWord, quantity } from './wording';
+
+/** 'E♭ and E'; where only letter and alterations are given, from those. */
+function inflections(p: Problem): string {
+  const alters = detail(p, 'alters');
+  const letter = detail(p, 'letter');
+  if (typeof p.value === 'string' || letter === '') return String(p.value);
+  if (alters === '') return `two inflections of ${letter}`;
+  return alters
+    .split(' ')
+    .map((alter) => spellingName(letter as Letter, Number(alter)))
+    .join(' and ');
+}
 
 const known = (p: { readonly value: unknown }): boolean => String(p.value) !== '';
 
@@ -16,7 +30,7 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
           : `${detail(p, 'string')} is written ${numberWord(p.value)} times at once; it is plucked once.`,
     },
     (p) =>
-      `${p.value} are wanted at once; one pedal sets all strings of a letter, so only one can sound: respell one of them.`,
+      `${inflections(p)} are wanted at once; one pedal sets all strings of a letter, so only one can sound: respell one of them.`,
   ),
 
   'wrong-pedal': byKind(
