@@ -7,7 +7,7 @@ export type Layer = 'soft' | 'medium' | 'loud';
 export const LAYERS: readonly Layer[] = ['soft', 'medium', 'loud'];
 
 export interface Touch {
-  /** The finger's softness: partials fall from this multiple of √(f₀ · 200 Hz). */
+  /** The finger's softness: partials fall from this multiple of √(f₀ · 200 Hz + 14,000 Hz²). */
   readonly brightness: number;
   /** Level against the loud layer, as an amplitude ratio. */
   readonly level: number;
@@ -16,8 +16,8 @@ export interface Touch {
 /** Levels −13, −6 and 0 dB. Common practice, tuned by ear. */
 export const TOUCH: Readonly<Record<Layer, Touch>> = {
   soft: { brightness: 2.2, level: 0.2239 },
-  medium: { brightness: 4.2, level: 0.5012 },
-  loud: { brightness: 8, level: 1 },
+  medium: { brightness: 4, level: 0.5012 },
+  loud: { brightness: 7.2, level: 1 },
 };
 
 /** The layer of a dynamic and the amplitude ratio within it: ppp −17 dB, pp −13, p −10, mp −8, mf −6, f −3, ff 0, fff +2. */

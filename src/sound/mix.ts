@@ -121,7 +121,8 @@ function finish(left: Float32Array, right: Float32Array, sampleRate: number, tai
     }
   }
   if (peak > CEILING) {
-    const scale = CEILING / peak;
+    // A hair under, so that rounding to single precision stays below.
+    const scale = (CEILING * 0.99999) / peak;
     for (const side of [left, right]) {
       for (let i = 0; i < side.length; i++) side[i] = (side[i] as number) * scale;
     }

@@ -10,14 +10,14 @@ export interface RenderRequest extends VoiceRequest {
 }
 
 /** Attack in seconds: the finger's release is soft, and starts from silence. */
-const ATTACK = 0.0012;
+const ATTACK = 0.0015;
 /** An étouffé is left to ring this long, then damped at this many nepers a second. */
 const ETOUFFE = { seconds: 0.045, damping: 75, length: 0.22 };
 /** Envelopes below this (−96 dB of full scale) are not computed further. */
 const FLOOR = 1.5e-5;
 
-/** Rises from 0 to 1 over 0 … 1 with level ends. */
-const smooth = (x: number): number => x * x * (3 - 2 * x);
+/** Rises from 0 to 1 over 0 … 1 with level, uncurved ends. */
+const smooth = (x: number): number => x * x * x * (10 - x * (15 - 6 * x));
 
 /**
  * Mono samples of one pluck, peak below 1: length by its decay, silent at both ends.

@@ -44,7 +44,7 @@ const ODD = { level: 0.15, seconds: 0.12 };
 /** Level and brightness of the techniques against an ordinary pluck. Common practice, tuned by ear. */
 const TECHNIQUES: Readonly<Record<Technique, { readonly level: number; readonly brightness: number }>> = {
   ordinary: { level: 1, brightness: 1 },
-  table: { level: 0.8, brightness: 2.2 },
+  table: { level: 0.8, brightness: 8 },
   harmonic: { level: 0.55, brightness: 1 },
   etouffe: { level: 0.8, brightness: 1 },
   nail: { level: 0.9, brightness: 3 },
@@ -61,7 +61,7 @@ export function makeVoice(request: VoiceRequest): Voice {
   const beta =
     request.pluckAt ??
     (technique === 'table' ? model.pluckTable : harmonic ? model.pluckOrdinary / 2 : model.pluckOrdinary);
-  const corner = touch.brightness * sound.brightness * Math.sqrt(f0 * 200);
+  const corner = touch.brightness * sound.brightness * Math.sqrt(f0 * 200 + 14_000);
   const raw: { n: number; f: number; amplitude: number }[] = [];
   let strongest = 0;
   for (let n = 1; ; n++) {
