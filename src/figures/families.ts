@@ -1,11 +1,20 @@
 /** Every family, in the order of the list. */
 
 import * as v from 'valibot';
+import alternatingHands from '../../presets/figures/alternating-hands.json';
 import bassAndChords from '../../presets/figures/bass-and-chords.json';
+import bellOctaves from '../../presets/figures/bell-octaves.json';
 import brokenOverBass from '../../presets/figures/broken-over-bass.json';
+import etouffeBass from '../../presets/figures/etouffe-bass.json';
 import handToHand from '../../presets/figures/hand-to-hand.json';
+import handToHandDown from '../../presets/figures/hand-to-hand-down.json';
+import harmonicsOverBass from '../../presets/figures/harmonics-over-bass.json';
+import offBeatChords from '../../presets/figures/off-beat-chords.json';
 import openTenths from '../../presets/figures/open-tenths.json';
 import rolledChords from '../../presets/figures/rolled-chords.json';
+import sparseTones from '../../presets/figures/sparse-tones.json';
+import tableOstinato from '../../presets/figures/table-ostinato.json';
+import wave from '../../presets/figures/wave.json';
 import { familyOf } from './interpreter';
 import { figureSchema } from './language';
 import type { FigureFamily } from './types';
@@ -17,6 +26,15 @@ export const FAMILIES: readonly FigureFamily[] = [
   preset(rolledChords),
   preset(brokenOverBass),
   preset(handToHand),
+  preset(handToHandDown),
+  preset(wave),
+  preset(alternatingHands),
   preset(bassAndChords),
+  preset(offBeatChords),
   preset(openTenths),
+  preset(harmonicsOverBass),
+  preset(tableOstinato),
+  preset(etouffeBass),
+  preset(bellOctaves),
+  preset(sparseTones),
 ];

@@ -161,7 +161,7 @@ function makeNotes(setup: Setup, random: Random): Note[] {
       const step = layerStep(layer, setup, s);
       for (const t of timeSteps(fillSteps(cells, s.duration / step), s.onset, step)) {
         if (t.step === 'rest' || t.step === 'hold') continue;
-        notes.push(...strokeNotes(t, t.step, voicing, () => layer.technique, dynamic, false));
+        notes.push(...strokeNotes(t, t.step, voicing, () => layer.technique, dynamic, layer.ring));
       }
     });
   });

@@ -53,6 +53,8 @@ const layerSchema = v.strictObject({
   /** What a step is: the variant's own step, a felt beat, or the whole chord. */
   every: v.optional(v.picklist(['step', 'beat', 'chord']), 'step'),
   technique: v.optional(techniqueSchema, 'ordinary'),
+  /** Every note is left to vibrate. */
+  ring: v.optional(v.boolean(), false),
   /** Alternatives, of which one is picked; each a list of cells of different lengths. */
   play: v.pipe(v.array(v.pipe(v.array(cellSchema), v.minLength(1))), v.minLength(1)),
 });

@@ -101,7 +101,7 @@ export function checkHands(passage: Passage): Result<null> {
         const fast = tooSoon('hand-speed', before, o, HAND_LIMITS.inGroup);
         if (fast !== null) return fast;
         const move = Math.abs(low + high - Math.min(...before.strings) - Math.max(...before.strings)) >> 1;
-        if (move > 8) {
+        if (move > 9) {
           const leap = tooSoon('leap', before, o, Math.floor((HAND_LIMITS.leap * move) / 14));
           if (leap !== null) return leap;
         }

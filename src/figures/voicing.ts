@@ -180,7 +180,7 @@ export function rightHands(spelled: SpelledChord, spec: RightSpec, left: Hand, r
 /** Points for a step of the top line: seconds are free to cheap, leaps dear. */
 export function lineCost(semitones: number): number {
   const m = Math.abs(semitones);
-  return m <= 2 ? (m === 0 ? 1 : 0) : m <= 4 ? 2 : m <= 7 ? m : 2 * m;
+  return m <= 2 ? (m === 0 ? 1 : 0) : m <= 4 ? 2 : m <= 7 ? m : Math.min(2 * m, 24);
 }
 
 function moveCost(a: Hand, b: Hand): number {
