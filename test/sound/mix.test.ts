@@ -129,7 +129,7 @@ describe('mix', () => {
   });
 
   it('places bass left, treble right, and the hands to their sides', () => {
-    const side = (s: Sketch): number => {
+    const side = (s: Omit<Sketch, 'at'>): number => {
       const made = mix([note({ at: 0, ...s })]);
       return rms(made.right) / rms(made.left);
     };

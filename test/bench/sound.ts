@@ -1,0 +1,73 @@
+/** How fast strings are computed and mixed. */
+
+import { micros, ticks } from '../../src/base/units';
+import { seededRandom } from '../../src/base/random';
+import { TOP_STRING, stringPitch } from '../../src/harp/strings';
+import { midiOf } from '../../src/music/pitch';
+import { createVoiceBank, mix } from '../../src/sound/mix';
+import type { PlayedNote } from '../../src/sound/note';
+import { renderString } from '../../src/sound/render-string';
+
+const RATE = 48_000;
+
+/** Seconds of CPU that a piece of work takes, the best of several. */
+function cpu(times: number, work: () => void): number {
+  let best = Infinity;
+  for (let i = 0; i < times; i++) {
+    const before = process.cpuUsage();
+    work();
+    const used = process.cpuUsage(before);
+    best = Math.min(best, (used.user + used.system) / 1e6);
+  }
+  return best;
+}
+
+/** A seeded passage: notes a second, everything ringing. */
+function passage(seconds: number, rate: number): PlayedNote[] {
+  const random = seededRandom('bench');
+  return Array.from({ length: seconds * rate }, (_, i) => {
+    const string = random.below(TOP_STRING + 1);
+    return {
+      id: `n${i}`,
+      from: `n${i}`,
+      kind: 'pluck',
+      string,
+      midi: midiOf(stringPitch(string, 0)),
+      onset: micros(Math.round((i * 1e6) / rate)),
+      tick: ticks(0),
+      duration: ticks(1),
+      end: micros(0),
+      hand: i % 2 === 0 ? 'L' : 'R',
+      technique: 'ordinary',
+      dynamic: 'mf',
+      velocity: 75,
+      release: null,
+      releasedBy: null,
+    };
+  });
+}
+
+export async function bench(): Promise<{ name: string; value: number; unit: string }[]> {
+  let audio = 0;
+  const harp = (): void => {
+    audio = 0;
+    for (let string = 0; string <= TOP_STRING; string++) {
+      audio +=
+        renderString({ string, position: 0, technique: 'ordinary', layer: 'medium', sampleRate: RATE })
+          .length / RATE;
+    }
+  };
+  const cold = cpu(1, harp);
+  const warm = cpu(5, harp);
+  const notes = passage(30, 16);
+  const bank = createVoiceBank();
+  const first = cpu(1, () => void mix(notes, { bank }));
+  const again = cpu(3, () => void mix(notes, { bank }));
+  return [
+    { name: 'strings: audio per CPU second, warm', value: audio / warm, unit: 's/s' },
+    { name: 'strings: the whole harp, one technique and layer, cold', value: 1000 * cold, unit: 'ms' },
+    { name: 'strings: the whole harp, one technique and layer, warm', value: 1000 * warm, unit: 'ms' },
+    { name: 'mix: 30 s at 16 notes/s, strings rendered too', value: 1000 * first, unit: 'ms' },
+    { name: 'mix: 30 s at 16 notes/s, strings at hand', value: 1000 * again, unit: 'ms' },
+  ];
+}
