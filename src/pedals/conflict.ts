@@ -5,7 +5,7 @@ import type { Ticks } from '../base/units';
 import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
 import { openSpellings } from './demands';
-import { type PlanFrame, solve } from './solve';
+import { type PlanFrame, stopsServed } from './solve';
 import type { PlanOptions } from './types';
 
 interface Item {
@@ -35,40 +35,39 @@ function restrict(passage: Passage, ids: ReadonlySet<string>): Passage {
 }
 
 /**
- * A minimal set of items that cannot all be played. Fewer notes are never harder, so the shortest beginning that
- * fails is found by halving, then the shortest end of it, then what remains is tried item by item.
+ * A minimal set of items that cannot all be played. Fewer notes are never harder. The search in time says at which
+ * stop the beginning fails; the shortest end of that beginning which still fails is found by doubling; what
+ * remains is tried in pieces, then item by item.
  */
 export function findConflict(passage: Passage, frame: PlanFrame): string[] {
-  const alone = itemsOf(passage).find((i) => unplayableAlone(passage, i.id, frame.options));
-  if (alone !== undefined) return [alone.id];
   const items = itemsOf(passage);
-  const fails = (some: readonly Item[]): boolean =>
-    solve(restrict(passage, new Set(some.map((i) => i.id))), frame, 'feasible') === null;
-  // The least count in (low, high] for which the test holds, given that it holds for high.
-  const least = (high: number, test: (count: number) => boolean): number => {
-    let [low, top] = [0, high];
-    while (top - low > 1) {
-      const mid = (low + top) >> 1;
-      if (test(mid)) top = mid;
-      else low = mid;
+  const alone = items.find((i) => unplayableAlone(passage, i.id, frame.options));
+  if (alone !== undefined) return [alone.id];
+  const served = (some: readonly Item[]): number | null =>
+    stopsServed(restrict(passage, new Set(some.map((i) => i.id))), frame);
+  const fails = (some: readonly Item[]): boolean => some.length > 0 && served(some) !== null;
+  const onsets = [...new Set(items.map((i) => i.onset))];
+  const reached = served(items) ?? onsets.length;
+  const last = onsets[Math.min(reached, onsets.length - 1)] as Ticks;
+  let rest = items.filter((i) => i.onset <= last);
+  const tail = rest.length;
+  for (let size = 4; size < tail; size *= 2) {
+    const end = rest.slice(tail - size);
+    if (fails(end)) {
+      rest = end;
+      break;
     }
-    return top;
-  };
-  // Gallop first: most failures lie early or are found in a short stretch.
-  const prefix = least(items.length, (count) => fails(items.slice(0, count)));
-  const head = items.slice(0, prefix);
-  const suffix = least(head.length, (count) => fails(head.slice(head.length - count)));
-  let rest = head.slice(head.length - suffix);
-  for (let size = rest.length >> 2; size >= 1; size >>= 1) {
+  }
+  for (let size = rest.length >> 1; size >= 1; size >>= 1) {
     for (let i = 0; i < rest.length;) {
       const without = [...rest.slice(0, i), ...rest.slice(i + size)];
-      if (without.length > 0 && fails(without)) rest = without;
+      if (fails(without)) rest = without;
       else i += size;
     }
   }
   for (const item of rest) {
     const without = rest.filter((x) => x !== item);
-    if (without.length > 0 && fails(without)) rest = without;
+    if (fails(without)) rest = without;
   }
   return rest.map((i) => i.id);
 }

@@ -101,7 +101,7 @@ function hasteProblems(moves: readonly Move[], frame: PlanFrame): Problem[] {
  */
 export const planPassage: PlanPassage = (passage: Passage, options: PlanOptions): PlanAnswer => {
   const frame = frameOf(passage, options);
-  const solution = solve(passage, frame, 'cheapest');
+  const solution = solve(passage, frame);
   if (solution === null) {
     const conflict = findConflict(passage, frame);
     return { status: 'unplayable', conflict, problems: [conflictProblem(passage, conflict, options)] };

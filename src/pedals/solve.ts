@@ -2,18 +2,26 @@
 
 import { type Ticks, ticks } from '../base/units';
 import type { Move } from '../harp/planned';
-import { type Position, type Setting, settingDistance } from '../harp/setting';
+import { PEDALS, type Position, type Setting, settingDistance } from '../harp/setting';
 import { stringOf } from '../harp/strings';
 import { type Passage, passageEnd } from '../music/passage';
 import { clockOf } from './clock';
 import { type Stop, type Tuning, openSpellings, stopsOf } from './demands';
-import { RATES, comfortableTime } from './foot-times';
+import { RATES, comfortableTime, leastTime } from './foot-times';
 import { keySetting } from './glissando';
-import { type ScheduleFrame, scheduleMoves } from './schedule';
+import { type ScheduleFrame, placeMoves, scheduleMoves } from './schedule';
 import { ALL_FREE, restrictSetting } from './tables';
 import type { FootTimes, PedalPrice, PlanOptions } from './types';
-import { type Chain, type UntimedPath, type UntimedWeights, backward, forward } from './untimed';
-import { jobsOf } from './windows';
+import { type TimedAnswer, type TimedTask, solveTimed } from './timed';
+import {
+  type Backward,
+  type Chain,
+  type UntimedPath,
+  type UntimedWeights,
+  backward,
+  forward,
+} from './untimed';
+import { type Job, jobsOf } from './windows';
 
 /** So large that one move outweighs everything that breaks ties. */
 const MOVE_DECIDES = 1 << 26;
@@ -93,56 +101,173 @@ export function frameOf(passage: Passage, options: PlanOptions): PlanFrame {
   };
 }
 
-const everyPedal = 127;
+const EVERY_PEDAL = 127;
 const chainOf = (stops: readonly Stop[], options: PlanOptions, weights: UntimedWeights): Chain => ({
   layers: stops,
   start: options.start,
-  end: options.end === null ? ALL_FREE : restrictSetting(options.end, everyPedal),
+  end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
   weights,
 });
 
-function untimedPath(stops: readonly Stop[], frame: PlanFrame, weights: UntimedWeights): UntimedPath | null {
-  const chain = chainOf(stops, frame.options, weights);
-  return forward(chain, backward(chain), frame.near, settingDistance);
+/** The stops of one tuning, with the cheapest untimed path through them. */
+interface Draft {
+  readonly tuning: Tuning;
+  readonly stops: readonly Stop[];
+  readonly chain: Chain;
+  readonly back: Backward;
+  readonly path: UntimedPath;
 }
 
-/** `feasible` asks only whether any plan exists. */
-export type Goal = 'cheapest' | 'feasible';
-
-/** Solves one passage: the best tuning first, untimed, then in time. Null where no plan exists. */
-export function solve(passage: Passage, frame: PlanFrame, _goal: Goal): Solution | null {
+function draftsOf(passage: Passage, frame: PlanFrame): Draft[] {
   const { options } = frame;
-  const tried = tuningsFor(passage, options)
-    .map((tuning) => {
-      const stops = stopsOf(passage, options, tuning);
-      if (stops.some((s) => s.options.length === 0)) return null;
-      const path = untimedPath(stops, frame, WEIGHTS[options.aim]);
-      return path === null ? null : { tuning, stops, path };
-    })
-    .filter((x) => x !== null)
-    .sort((a, b) => a.path.price - b.path.price);
-  const first = tried[0];
-  if (first === undefined) return null;
-  const countMoves = (stops: readonly Stop[]): number => untimedPath(stops, frame, MOVES_ONLY)?.price ?? 0;
-  const bound = (path: UntimedPath, stops: readonly Stop[]): number =>
-    options.aim === 'fewest' ? Math.floor(path.price / MOVE_DECIDES) : countMoves(stops);
-  const leastMoves = Math.min(...tried.map((t) => bound(t.path, t.stops)));
-  for (const { tuning, stops, path } of tried) {
+  const drafts: Draft[] = [];
+  for (const tuning of tuningsFor(passage, options)) {
+    const stops = stopsOf(passage, options, tuning);
+    if (stops.some((s) => s.options.length === 0)) continue;
+    const chain = chainOf(stops, options, WEIGHTS[options.aim]);
+    const back = backward(chain);
+    const path = forward(chain, back, frame.near, settingDistance);
+    if (path !== null) drafts.push({ tuning, stops, chain, back, path });
+  }
+  return drafts.sort((a, b) => a.path.price - b.path.price);
+}
+
+const leastMovesOf = (draft: Draft, frame: PlanFrame): number => {
+  if (frame.options.aim === 'fewest') return Math.floor(draft.path.price / MOVE_DECIDES);
+  const chain = chainOf(draft.stops, frame.options, MOVES_ONLY);
+  return forward(chain, backward(chain), frame.near, settingDistance)?.price ?? 0;
+};
+
+/**
+ * Solves one passage: untimed, then scheduled; where the cheapest untimed plan has no schedule, the timed search
+ * finds the cheapest plan that has one. Null where there is none.
+ */
+export function solve(passage: Passage, frame: PlanFrame): Solution | null {
+  const drafts = draftsOf(passage, frame);
+  if (drafts.length === 0) return null;
+  const leastMoves = Math.min(...drafts.map((d) => leastMovesOf(d, frame)));
+  let best: { solution: Solution; price: number } | null = null;
+  let complete = true;
+  for (const draft of drafts) {
+    const { stops, tuning, path } = draft;
+    if (best !== null && best.price <= path.price) break;
+    const { options } = frame;
     const jobs = jobsOf(stops, path.options, path.start, options.end, frame.begin, frame.finish);
     const moves = scheduleMoves(jobs, frame);
     if (moves !== null) {
-      return {
+      const solution = {
         stops,
         tuning,
         start: path.start,
         options: path.options,
         moves,
-        proven: options.aim === 'fewest' && path === first.path,
+        proven: true,
         leastMoves,
       };
+      best = { solution, price: path.price };
+      continue;
+    }
+    const timed = cheapestInTime(draft, frame);
+    if (timed.kind === 'limit') complete = false;
+    if (timed.kind !== 'found' || (best !== null && best.price <= timed.price)) continue;
+    const placed = placeOrder(draft, timed, frame);
+    const solution = {
+      stops,
+      tuning,
+      start: timed.start,
+      options: timed.options,
+      moves: placed,
+      proven: true,
+      leastMoves,
+    };
+    best = { solution, price: timed.price };
+  }
+  return best === null ? null : { ...best.solution, proven: complete && best.solution.proven };
+}
+
+const DEFAULT_WORK_LIMIT = 3_000_000;
+const NO_WEIGHTS: UntimedWeights = { move: 0, second: 0, respelt: 0 };
+const ANY_PRICE = Number.MAX_SAFE_INTEGER;
+
+/** Raises the ceiling until a plan in time is found; asks after two steps whether there is any. */
+function cheapestInTime(draft: Draft, frame: PlanFrame): TimedAnswer {
+  const { path } = draft;
+  const step = WEIGHTS[frame.options.aim].move;
+  let answer: TimedAnswer = { kind: 'none', reached: 0, labels: 0 };
+  let work = frame.options.workLimit ?? DEFAULT_WORK_LIMIT;
+  for (let slack = 1; ; slack *= 2) {
+    const ceiling = path.price + slack * step - 1 - (path.price % step);
+    answer = timedWith(draft, frame, {
+      back: draft.back,
+      weights: draft.chain.weights,
+      ceiling,
+      workLimit: work,
+    });
+    if (answer.kind !== 'none') return answer;
+    work -= answer.labels;
+    if (slack === 2) {
+      const any = feasibleInTime(draft, frame);
+      if (any.kind !== 'found') return any;
     }
   }
-  return null;
+}
+
+const feasibleInTime = (draft: Draft, frame: PlanFrame): TimedAnswer =>
+  timedWith(draft, frame, {
+    back: draft.back,
+    weights: NO_WEIGHTS,
+    ceiling: ANY_PRICE,
+    workLimit: ANY_PRICE,
+  });
+
+function timedWith(
+  draft: Pick<Draft, 'stops'>,
+  frame: PlanFrame,
+  search: Pick<TimedTask, 'back' | 'weights' | 'ceiling' | 'workLimit'>,
+): TimedAnswer {
+  const { options } = frame;
+  return solveTimed({
+    ...search,
+    stops: draft.stops,
+    start: options.start,
+    end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
+    begin: frame.begin,
+    finish: frame.finish,
+    clock: frame.clock,
+    gap: leastTime(frame.times),
+  });
+}
+
+/** The moves of a timed answer at their best instants, each foot in the order found. */
+function placeOrder(draft: Draft, timed: TimedAnswer & { kind: 'found' }, frame: PlanFrame): Move[] {
+  const jobs = jobsOf(draft.stops, timed.options, timed.start, frame.options.end, frame.begin, frame.finish);
+  const waiting = new Map<string, Job[]>();
+  for (const job of jobs) waiting.set(job.letter, [...(waiting.get(job.letter) ?? []), job]);
+  const take = (foot: 'left' | 'right'): Job[] =>
+    timed.order[foot].flatMap((m) => waiting.get(PEDALS[m.pedal] as string)?.shift() ?? []);
+  const moves = placeMoves({ left: take('left'), right: take('right') }, frame);
+  if (moves === null) throw new Error('a timed plan must have a schedule');
+  return moves;
+}
+
+/**
+ * How many stops can be served before no plan goes on; null where a plan exists. The last stop reached and what
+ * lies before it hold a conflict.
+ */
+export function stopsServed(passage: Passage, frame: PlanFrame): number | null {
+  let reached = -1;
+  for (const tuning of tuningsFor(passage, frame.options)) {
+    const stops = stopsOf(passage, frame.options, tuning);
+    const answer = timedWith({ stops }, frame, {
+      back: null,
+      weights: NO_WEIGHTS,
+      ceiling: ANY_PRICE,
+      workLimit: ANY_PRICE,
+    });
+    if (answer.kind === 'found') return null;
+    reached = Math.max(reached, answer.reached);
+  }
+  return reached;
 }
 
 /** Gestures: instants at which a foot moves; one left and one right together are one. */

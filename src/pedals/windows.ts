@@ -57,8 +57,8 @@ export function jobsOf(
     }
   });
   if (end !== null) {
-    for (let k = 0; k < 7; k++)
-      need(k, DIGITS[7 * end + k] as number, Math.max(finish, free[k] as number) as Ticks, false);
+    const last = Math.max(finish, ...free) as Ticks;
+    for (let k = 0; k < 7; k++) need(k, DIGITS[7 * end + k] as number, last, false);
   }
   return jobs;
 }

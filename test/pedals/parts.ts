@@ -37,6 +37,7 @@ export function readPart(name: string): Passage {
   let barNumber = '';
   let note: NoteState | null = null;
   let place: 'note' | 'backup' | 'forward' | null = null;
+  // Counted in the file's divisions, which here stay the same throughout, and rounded once.
   const scale = (d: number): number => Math.round((d * 3360) / divisions);
   const parser = new SaxesParser();
   parser.on('opentag', (tag) => {
@@ -66,16 +67,16 @@ export function readPart(name: string): Passage {
     else if (note !== null && tag.name === 'alter') note.alter = n;
     else if (note !== null && tag.name === 'octave') note.octave = n;
     else if (tag.name === 'duration') {
-      if (place === 'backup') now -= scale(n);
-      else if (place === 'forward') furthest = Math.max(furthest, (now += scale(n)));
-      else if (note !== null) note.duration = scale(n);
+      if (place === 'backup') now -= n;
+      else if (place === 'forward') furthest = Math.max(furthest, (now += n));
+      else if (note !== null) note.duration = n;
     } else if (tag.name === 'note' && note !== null) {
       const onset = note.chord ? last : now;
       if (!note.rest && !note.grace && !note.tieStop) {
         plucks.push({
           id: `n${plucks.length}`,
-          onset: ticks(onset),
-          duration: ticks(note.duration),
+          onset: ticks(scale(onset)),
+          duration: ticks(scale(note.duration)),
           pitch: { letter: note.step as Letter, alter: note.alter as Alter, octave: note.octave },
           hand: null,
           finger: null,
@@ -90,8 +91,8 @@ export function readPart(name: string): Passage {
       bars.push({
         index: bars.length,
         number: barNumber,
-        start: ticks(barStart),
-        length: ticks(furthest - barStart),
+        start: ticks(scale(barStart)),
+        length: ticks(scale(furthest) - scale(barStart)),
         metre: { beats, unit },
       });
     }

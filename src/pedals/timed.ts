@@ -1,0 +1,288 @@
+/** The timed problem, exactly: labels of setting, price and each foot's next free instant, bounded by the untimed plan. */
+
+import { type Foot, PEDALS, SETTING_COUNT, type Setting, footOf } from '../harp/setting';
+import type { Letter } from '../music/pitch';
+import type { Clock } from './clock';
+import type { Option, Span, Stop } from './demands';
+import { ALL_FREE, DIGITS, POW3, type Partial7, partialDigit } from './tables';
+import { type Backward, NEVER, type UntimedWeights } from './untimed';
+
+/** One move of a label, at its earliest instant in the order in which its foot moves. */
+export interface TimedMove {
+  readonly pedal: number;
+  readonly at: number;
+}
+
+interface Label {
+  readonly setting: Setting;
+  readonly price: number;
+  /** First instant at which each foot may move again. */
+  readonly left: number;
+  readonly right: number;
+  /** The option of the last stop served, null before the first. */
+  readonly option: Option | null;
+  readonly moves: readonly TimedMove[];
+  readonly parent: Label | null;
+}
+
+export interface TimedTask {
+  readonly stops: readonly Stop[];
+  /** Null leaves the search unbounded. */
+  readonly back: Backward | null;
+  readonly weights: UntimedWeights;
+  readonly start: Setting | null;
+  readonly end: Partial7;
+  readonly begin: number;
+  readonly finish: number;
+  readonly clock: Clock;
+  /** Least microseconds between two instants of one foot. */
+  readonly gap: number;
+  /** Plans dearer than this are not looked for. */
+  readonly ceiling: number;
+  /** At most this many labels are made. */
+  readonly workLimit: number;
+}
+
+export type TimedAnswer =
+  | {
+      readonly kind: 'found';
+      readonly start: Setting;
+      readonly options: readonly Option[];
+      /** In order of instant, by foot. */
+      readonly order: Readonly<Record<Foot, readonly TimedMove[]>>;
+      readonly price: number;
+      readonly labels: number;
+    }
+  /** No plan within the ceiling; `reached` stops could be served. */
+  | { readonly kind: 'none'; readonly reached: number; readonly labels: number }
+  | { readonly kind: 'limit'; readonly reached: number; readonly labels: number };
+
+/** A node of the search: the instant at which a stop is served, or a span ends, or the passage begins or ends. */
+interface Node {
+  readonly at: number;
+  /** First instant of a move that comes after this node. */
+  readonly release: number;
+  /** Index of the stop served here, or -1. */
+  readonly stop: number;
+  /** Index of the first stop after this node. */
+  readonly next: number;
+  /** Spans that end here. */
+  readonly ended: readonly Span[];
+  /** Spans of the last stop that sound on after this node. */
+  readonly sounding: readonly Span[];
+}
+
+function nodesOf(task: TimedTask): Node[] {
+  const { stops } = task;
+  const ends = new Map<number, Span[]>();
+  for (const stop of stops) {
+    for (const span of stop.spans) {
+      if (span.onset === stop.onset) ends.set(span.end, [...(ends.get(span.end) ?? []), span]);
+    }
+  }
+  const nodes: Node[] = [{ at: task.begin, release: task.begin, stop: -1, next: 0, ended: [], sounding: [] }];
+  const endTimes = [...ends.keys()].sort((a, b) => a - b);
+  let [e, sounding] = [0, [] as readonly Span[]];
+  const endsUntil = (at: number, next: number): void => {
+    while (e < endTimes.length && (endTimes[e] as number) <= at) {
+      const time = endTimes[e++] as number;
+      const ended = ends.get(time) as Span[];
+      sounding = sounding.filter((s) => !ended.includes(s));
+      nodes.push({ at: time, release: time, stop: -1, next, ended, sounding });
+    }
+  };
+  stops.forEach((stop, i) => {
+    endsUntil(stop.onset, i);
+    sounding = stop.spans;
+    nodes.push({ at: stop.onset, release: stop.onset + 1, stop: i, next: i + 1, ended: [], sounding });
+  });
+  endsUntil(Number.POSITIVE_INFINITY, stops.length);
+  return nodes;
+}
+
+/** Pedals that a partial setting fixes, as bits. */
+function fixedPedals(p: Partial7): number {
+  let bits = 0;
+  for (let k = 0; k < 7; k++) if (partialDigit(p, k) !== 3) bits |= 1 << k;
+  return bits;
+}
+
+/**
+ * Looks for the cheapest plan within the ceiling. Every plan can be shifted to the left, each foot keeping its
+ * order, until each move lies at its release or one gap after its foot's last: only such plans are looked at.
+ * A label gives way to another of the same setting that is no dearer and whose feet are free no later.
+ */
+export function solveTimed(task: TimedTask): TimedAnswer {
+  const { stops, back, clock, gap, ceiling, weights } = task;
+  const nodes = nodesOf(task);
+  let labels = 0;
+  let reached = 0;
+  const bound = (index: number, setting: Setting): number => {
+    if (back === null) return 0;
+    const rest = back.remaining(index)[setting] as number;
+    return rest >= NEVER ? Number.POSITIVE_INFINITY : back.base(index) + rest;
+  };
+  const waysOfSpan = (option: Option | null, span: Span): Partial7 => {
+    const stop = option === null ? undefined : stopOf.get(option);
+    const index = stop === undefined ? -1 : stop.findIndex((s) => s.id === span.id);
+    return index < 0 ? ALL_FREE : ((option as Option).spanWays[index]?.needs ?? ALL_FREE);
+  };
+  const stopOf = new Map<Option, readonly Span[]>();
+  for (const stop of stops)
+    if (stop.spans.length > 0) for (const o of stop.options) stopOf.set(o, stop.spans);
+
+  let current: Label[] = [];
+  const initial = (setting: Setting): void => {
+    if (bound(0, setting) > ceiling) return;
+    current.push({ setting, price: 0, left: -1, right: -1, option: null, moves: [], parent: null });
+    labels++;
+  };
+  if (task.start !== null) initial(task.start);
+  else for (let s = 0; s < SETTING_COUNT; s++) initial(s);
+
+  for (let n = 0; n < nodes.length; n++) {
+    const node = nodes[n] as Node;
+    const next = nodes[n + 1];
+    const due = next?.at ?? Math.max(task.finish, node.release);
+    const kept = new Map<number, Label[]>();
+    const offer = (label: Label, mask: number): void => {
+      labels++;
+      const key = label.setting + SETTING_COUNT * mask;
+      const list = kept.get(key);
+      if (list === undefined) {
+        kept.set(key, [label]);
+        return;
+      }
+      for (const other of list) {
+        if (other.price <= label.price && other.left <= label.left && other.right <= label.right) return;
+      }
+      const rest = list.filter(
+        (other) => !(label.price <= other.price && label.left <= other.left && label.right <= other.right),
+      );
+      rest.push(label);
+      kept.set(key, rest);
+    };
+    const serve = (
+      from: Label,
+      setting: Setting,
+      price: number,
+      left: number,
+      right: number,
+      moves: readonly TimedMove[],
+    ): void => {
+      const idle = next === undefined ? -1 : next.release;
+      const [l, r] = [left < idle ? -1 : left, right < idle ? -1 : right];
+      if (next === undefined) {
+        if (satisfies(setting, task.end))
+          offer({ setting, price, left: -1, right: -1, option: from.option, moves, parent: from }, 0);
+        return;
+      }
+      if (next.stop < 0) {
+        if (price + bound(next.next, setting) <= ceiling) {
+          offer(
+            { setting, price, left: l, right: r, option: from.option, moves, parent: from },
+            lockOf(from.option, next.sounding),
+          );
+        }
+        return;
+      }
+      const stop = stops[next.stop] as Stop;
+      for (const option of stop.options) {
+        if (!satisfies(setting, option.needs)) continue;
+        const total = price + option.respelt * weights.respelt;
+        if (total + bound(next.next, setting) > ceiling) continue;
+        if (
+          stop.spans.some(
+            (s, k) => s.onset < stop.onset && waysOfSpan(from.option, s) !== option.spanWays[k]?.needs,
+          )
+        )
+          continue;
+        offer(
+          { setting, price: total, left: l, right: r, option, moves, parent: from },
+          lockOf(option, stop.spans),
+        );
+      }
+    };
+    const lockOf = (option: Option | null, sounding: readonly Span[]): number => {
+      let bits = 0;
+      for (const span of sounding) bits |= fixedPedals(waysOfSpan(option, span));
+      return bits;
+    };
+    for (const label of current) {
+      if (labels > task.workLimit) return { kind: 'limit', reached, labels };
+      const locked = lockOf(label.option, node.sounding);
+      let fresh = 0;
+      if (node.stop >= 0) fresh = fixedPedals((label.option as Option).struck.needs);
+      else if (n === 0) fresh = task.start === null ? 0 : 127;
+      for (const span of node.ended) fresh |= fixedPedals(waysOfSpan(label.option, span));
+      // Moves of the left foot, then of the right, each from its first free instant on.
+      const extend = (
+        foot: 0 | 1,
+        setting: Setting,
+        price: number,
+        left: number,
+        right: number,
+        used: number,
+        moves: readonly TimedMove[],
+      ): void => {
+        if (foot === 1) serve(label, setting, price, left, right, moves);
+        else extend(1, setting, price, left, right, used, moves);
+        const free = foot === 0 ? left : right;
+        const at = Math.max(node.release, free);
+        if (at > due) return;
+        const chained = free >= node.release;
+        const [low, high] = foot === 0 ? [0, 3] : [3, 7];
+        let after = -1;
+        for (let k = low; k < high; k++) {
+          const bit = 1 << k;
+          if (used & bit || locked & bit || (!chained && !(fresh & bit))) continue;
+          const have = DIGITS[7 * setting + k] as number;
+          for (let to = 0; to < 3; to++) {
+            if (to === have) continue;
+            const s = setting + (to - have) * (POW3[k] as number);
+            const cost = price + weights.move + (Math.abs(to - have) - 1) * weights.second;
+            // The rest from s is at least that; further moves here only add what the bound already counts.
+            if (cost + boundBefore(s) > ceiling) continue;
+            if (after < 0) after = clock.after(at, gap);
+            const more = [...moves, { pedal: k, at }];
+            if (foot === 0) extend(0, s, cost, after, right, used | bit, more);
+            else extend(1, s, cost, left, after, used | bit, more);
+          }
+        }
+      };
+      const index = node.next;
+      const boundBefore = (s: Setting): number => bound(index, s);
+      extend(0, label.setting, label.price, label.left, label.right, 0, []);
+    }
+    const list = [...kept.values()].flat();
+    if (list.length === 0) return { kind: 'none', reached, labels };
+    if (next !== undefined && next.stop >= 0) reached = next.stop + 1;
+    current = list;
+  }
+  const best = current.reduce((a, b) => (b.price < a.price ? b : a));
+  return { kind: 'found', ...readBack(best, nodes), price: best.price, labels };
+}
+
+function satisfies(setting: Setting, needs: Partial7): boolean {
+  for (let k = 0; k < 7; k++) {
+    const want = partialDigit(needs, k);
+    if (want !== 3 && want !== DIGITS[7 * setting + k]) return false;
+  }
+  return true;
+}
+
+function readBack(
+  last: Label,
+  nodes: readonly Node[],
+): { start: Setting; options: Option[]; order: Record<Foot, TimedMove[]> } {
+  const path: Label[] = [];
+  for (let label: Label | null = last; label !== null; label = label.parent) path.push(label);
+  path.reverse();
+  const options: Option[] = [];
+  const order: Record<Foot, TimedMove[]> = { left: [], right: [] };
+  path.forEach((label, i) => {
+    for (const move of label.moves) order[footOf(PEDALS[move.pedal] as Letter)].push(move);
+    if ((nodes[i]?.stop ?? -1) >= 0) options.push(label.option as Option);
+  });
+  return { start: (path[0] as Label).setting, options, order };
+}
