@@ -36,33 +36,48 @@ export interface Candidate {
   readonly events: ReadonlySet<number>;
 }
 
-/** Points added for each proposal of the same family already chosen, so that families mix. */
+/** Points added for each proposal of the same family already listed, so that families mix in the order too. */
 export const SAME_FAMILY = 25;
 
-/**
- * Up to `count` candidates, the cheapest first where each further one of a family already chosen costs
- * SAME_FAMILY more; none is ALIKE one before it. Ties go to the earlier candidate.
- */
-export function chooseVaried<T extends Candidate>(candidates: readonly T[], count: number): T[] {
+const isNew = (chosen: readonly Candidate[], c: Candidate): boolean =>
+  chosen.every((other) => likeness(other.events, c.events) < ALIKE);
+
+/** Takes the cheapest of each family, then the second of each, and so on; never two alike. */
+function select<T extends Candidate>(candidates: readonly T[], count: number): T[] {
+  const byFamily = new Map<string, T[]>();
+  const cheapestFirst = candidates.map((c, i) => ({ c, i })).sort((a, b) => a.c.total - b.c.total || a.i - b.i);
+  for (const { c } of cheapestFirst) byFamily.set(c.family, [...(byFamily.get(c.family) ?? []), c]);
   const chosen: T[] = [];
-  const left = new Set(candidates);
-  const taken = new Map<string, number>();
-  while (chosen.length < count && left.size > 0) {
-    let best: T | null = null;
-    let bestCost = Infinity;
-    for (const c of left) {
-      const cost = c.total + SAME_FAMILY * (taken.get(c.family) ?? 0);
-      if (cost < bestCost) {
-        best = c;
-        bestCost = cost;
-      }
+  const queues = [...byFamily.values()];
+  while (chosen.length < count && queues.some((queue) => queue.length > 0)) {
+    const round: T[] = [];
+    for (const queue of queues) {
+      let next = queue.shift();
+      while (next !== undefined && !isNew([...chosen, ...round], next)) next = queue.shift();
+      if (next !== undefined) round.push(next);
     }
-    if (best === null) break;
-    const pick = best;
-    left.delete(pick);
-    if (chosen.some((c) => likeness(c.events, pick.events) >= ALIKE)) continue;
-    chosen.push(pick);
-    taken.set(pick.family, (taken.get(pick.family) ?? 0) + 1);
+    round.sort((a, b) => a.total - b.total);
+    chosen.push(...round.slice(0, count - chosen.length));
   }
   return chosen;
+}
+
+/**
+ * Up to `count` candidates, no two ALIKE. Every family is heard before any is heard twice; within that the
+ * cheaper is taken. They are listed cheapest first, where each further one of a family already listed counts
+ * SAME_FAMILY more. Ties go to the earlier candidate.
+ */
+export function chooseVaried<T extends Candidate>(candidates: readonly T[], count: number): T[] {
+  const left = select(candidates, count);
+  const listed: T[] = [];
+  const heard = new Map<string, number>();
+  const cost = (c: T): number => c.total + SAME_FAMILY * (heard.get(c.family) ?? 0);
+  while (left.length > 0) {
+    let best = 0;
+    for (let i = 1; i < left.length; i++) if (cost(left[i] as T) < cost(left[best] as T)) best = i;
+    const [next] = left.splice(best, 1) as [T];
+    listed.push(next);
+    heard.set(next.family, (heard.get(next.family) ?? 0) + 1);
+  }
+  return listed;
 }

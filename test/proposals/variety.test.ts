@@ -58,3 +58,10 @@ describe('chooseVaried', () => {
     );
   });
 });
+
+describe('every family', () => {
+  it('is heard before any is heard twice, however dear it is', () => {
+    const all = [candidate('a1', 'a', 1, 1), candidate('a2', 'a', 2, 2), candidate('b1', 'b', 500, 3)];
+    expect(chooseVaried(all, 2).map((c) => c.id)).toEqual(['a1', 'b1']);
+  });
+});
