@@ -51,20 +51,22 @@ describe('properties', () => {
       fc.property(part(14, 32) as fc.Arbitrary<Part>, (p) => {
         expect(shape(planned(notes(p, 7)), HAND_RULES)).toEqual(shape(planned(notes(p)), HAND_RULES));
       }),
-      { numRuns: 150 },
+      { numRuns: 150, seed: 7 },
     );
   });
   it('slower is never worse', () => {
     const errors = (p: Part, bpm: number): number =>
       judge(planned(notes(p), { bpm })).filter((x) => x.severity === 'error').length;
     const speaks = (p: Part, bpm: number): boolean =>
-      judge(planned(notes(p), { bpm })).some((x) => ['hand-speed', 'leap', 'repeat-rate'].includes(x.code));
+      judge(planned(notes(p), { bpm })).some((x) =>
+        ['hand-speed', 'leap', 'repeat-rate', 'shared-string'].includes(x.code),
+      );
     fc.assert(
       fc.property(part(14, 40) as fc.Arbitrary<Part>, fc.integer({ min: 40, max: 200 }), (p, bpm) => {
         if (errors(p, bpm) === 0) expect(errors(p, bpm >> 1)).toBe(0);
         if (!speaks(p, bpm)) expect(speaks(p, bpm >> 1)).toBe(false);
       }),
-      { numRuns: 150 },
+      { numRuns: 150, seed: 7 },
     );
   });
   it('without hands, five notes at once never give a hand too many', () => {
@@ -73,7 +75,7 @@ describe('properties', () => {
         const free = notes(p).map((n) => ({ ...n, hand: null }));
         expect(judge(planned(free)).filter((x) => x.code === 'four-fingers')).toEqual([]);
       }),
-      { numRuns: 60 },
+      { numRuns: 60, seed: 7 },
     );
   });
 });
