@@ -1,0 +1,53 @@
+/** Beams: notes shorter than a quarter, joined within a felt beat. */
+
+import { beamCount } from './values';
+
+export interface BeamNote {
+  /** MusicXML note type. */
+  readonly type: string;
+  /** Notes with equal keys may share a beam; null for rests. */
+  readonly group: string | null;
+}
+
+/** For each note its `beam` values from the first beam on; an empty list for a flag or none. */
+export function beams(notes: readonly BeamNote[]): string[][] {
+  const out: string[][] = notes.map(() => []);
+  let start = 0;
+  while (start < notes.length) {
+    const { group, type } = notes[start] as BeamNote;
+    let end = start + 1;
+    if (group !== null && beamCount(type) > 0) {
+      while (
+        end < notes.length &&
+        notes[end]?.group === group &&
+        beamCount((notes[end] as BeamNote).type) > 0
+      ) {
+        end++;
+      }
+      if (end - start > 1) joinRun(notes.slice(start, end), start, out);
+    }
+    start = end;
+  }
+  return out;
+}
+
+function joinRun(run: readonly BeamNote[], offset: number, out: string[][]): void {
+  const counts = run.map((note) => beamCount(note.type));
+  counts.forEach((count, i) => {
+    for (let level = 1; level <= count; level++) {
+      const before = (counts[i - 1] ?? 0) >= level;
+      const after = (counts[i + 1] ?? 0) >= level;
+      const value =
+        before && after
+          ? 'continue'
+          : before
+            ? 'end'
+            : after
+              ? 'begin'
+              : i === 0
+                ? 'forward hook'
+                : 'backward hook';
+      (out[offset + i] as string[]).push(value);
+    }
+  });
+}

@@ -1,0 +1,124 @@
+/** What is printed in each hand: chords, sweeps and trembles as events with heads, before voices are chosen. */
+
+import { type Ticks, ticks } from '../../../base/units';
+import type { Dynamic, Finger, Hand, Passage, Sweep, Technique } from '../../../music/passage';
+import { type Pitch, diatonicIndex, midiOf } from '../../../music/pitch';
+import { type PlannedPassage, settingAt } from '../../../harp/planned';
+import { positionOf } from '../../../harp/setting';
+import { stringLetter, stringPitch } from '../../../harp/strings';
+
+/** One notehead. */
+export interface Head {
+  /** Id in the passage; the file's id is made from it. */
+  readonly id: string;
+  readonly pitch: Pitch;
+  readonly technique: Technique;
+  readonly finger: Finger | null;
+  readonly ring: boolean;
+  readonly dynamic: Dynamic;
+}
+
+/** A chord, or the start of a sweep, or one hand's share of a tremble. */
+export interface PrintEvent {
+  readonly kind: 'pluck' | 'sweep' | 'tremble';
+  readonly hand: Hand;
+  readonly onset: Ticks;
+  readonly end: Ticks;
+  /** From low to high. */
+  readonly heads: readonly Head[];
+  /** The end of a sweep, printed as a small note after it. */
+  readonly goal: Head | null;
+  /** The sweep or tremble that it belongs to. */
+  readonly of: string | null;
+}
+
+const lowToHigh = (a: Head, b: Head) =>
+  diatonicIndex(a.pitch) - diatonicIndex(b.pitch) || midiOf(a.pitch) - midiOf(b.pitch);
+
+/** The pitch of a string as it stands in the plan at a tick. */
+export function plannedPitch(planned: PlannedPassage, string: number, at: Ticks): Pitch {
+  const position = planned.instrument.discless.includes(string)
+    ? (planned.tuning[string] ?? planned.instrument.disclessDefault)
+    : positionOf(settingAt(planned, at), stringLetter(string));
+  return stringPitch(string, position);
+}
+
+function sweepEvent(sweep: Sweep, planned: PlannedPassage): PrintEvent {
+  const end = ticks(sweep.onset + sweep.duration);
+  const head = (id: string, string: number, at: Ticks): Head => ({
+    id,
+    pitch: plannedPitch(planned, string, at),
+    technique: 'ordinary',
+    finger: null,
+    ring: false,
+    dynamic: sweep.dynamic,
+  });
+  return {
+    kind: 'sweep',
+    hand: sweep.hand,
+    onset: sweep.onset,
+    end,
+    heads: [head(sweep.id, sweep.from, sweep.onset)],
+    goal: head(`${sweep.id}.end`, sweep.to, ticks(Math.max(sweep.onset, end - 1))),
+    of: sweep.id,
+  };
+}
+
+function pluckEvents(passage: Passage): PrintEvent[] {
+  const chords = new Map<string, PrintEvent & { heads: Head[] }>();
+  for (const pluck of passage.plucks) {
+    // A hand left open: above middle C the right, below it the left.
+    const hand = pluck.hand ?? (pluck.staff === 2 || midiOf(pluck.pitch) < 60 ? 'L' : 'R');
+    const key = `${hand} ${pluck.onset} ${pluck.duration}`;
+    let chord = chords.get(key);
+    if (chord === undefined) {
+      const end = ticks(pluck.onset + Math.max(1, pluck.duration));
+      chord = { kind: 'pluck', hand, onset: pluck.onset, end, heads: [], goal: null, of: null };
+      chords.set(key, chord);
+    }
+    chord.heads.push({
+      id: pluck.id,
+      pitch: pluck.pitch,
+      technique: pluck.technique,
+      finger: pluck.finger,
+      ring: pluck.ring ?? false,
+      dynamic: pluck.dynamic,
+    });
+  }
+  for (const chord of chords.values()) chord.heads.sort(lowToHigh);
+  return [...chords.values()];
+}
+
+function trembleEvents(passage: Passage): PrintEvent[] {
+  return passage.trembles.flatMap((tremble) =>
+    (['R', 'L'] as const).flatMap((hand): PrintEvent[] => {
+      const heads = tremble.notes
+        .filter((note) => note.hand === hand)
+        .map((note): Head => ({
+          id: note.id,
+          pitch: note.pitch,
+          technique: 'ordinary',
+          finger: null,
+          ring: false,
+          dynamic: tremble.dynamic,
+        }))
+        .sort(lowToHigh);
+      if (heads.length === 0) return [];
+      const end = ticks(tremble.onset + tremble.duration);
+      return [{ kind: 'tremble', hand, onset: tremble.onset, end, heads, goal: null, of: tremble.id }];
+    }),
+  );
+}
+
+/** Every event of the passage, sorted by onset; the right hand first, longer before shorter. */
+export function printEvents(planned: PlannedPassage): PrintEvent[] {
+  const { passage } = planned;
+  const events = [
+    ...pluckEvents(passage),
+    ...passage.sweeps.map((sweep) => sweepEvent(sweep, planned)),
+    ...trembleEvents(passage),
+  ];
+  return events.sort(
+    (a, b) => a.onset - b.onset || (a.hand === b.hand ? b.end - a.end : a.hand === 'R' ? -1 : 1),
+  );
+}

@@ -1,0 +1,117 @@
+/** Dynamics and the words of technique, told once where they begin and once where they end. */
+
+import { type Ticks } from '../../../base/units';
+import type { Bar } from '../../../music/metre';
+import { barAt } from '../../../music/metre';
+import type { Dynamic, Hand, Technique } from '../../../music/passage';
+import { type Mark, directionMark } from './directions';
+import type { Staff } from './staves';
+import type { VoicedEvent } from './voices';
+import { el, text } from './xml';
+
+const HANDS: readonly Hand[] = ['R', 'L'];
+
+/** Words printed where a technique begins (common practice: French terms). */
+const WORDS: Readonly<Partial<Record<Technique, string>>> = {
+  table: 'près de la table',
+  etouffe: 'étouffé',
+  nail: 'avec l’ongle',
+};
+const END_WORD = 'ord.';
+
+/** The dynamic that most notes of each bar share, the first one met winning a tie; by hand and bar. */
+function barDynamics(events: readonly VoicedEvent[], bars: readonly Bar[], hand: Hand) {
+  const counts = new Map<number, { onset: Ticks; count: Map<Dynamic, number> }>();
+  for (const event of events) {
+    if (event.hand !== hand) continue;
+    const { index } = barAt(bars, event.onset);
+    const bar = counts.get(index) ?? { onset: event.onset, count: new Map<Dynamic, number>() };
+    counts.set(index, bar);
+    for (const head of event.heads) bar.count.set(head.dynamic, (bar.count.get(head.dynamic) ?? 0) + 1);
+  }
+  return [...counts.values()].map(({ onset, count }) => {
+    const [dynamic] = [...count].reduce((a, b) => (b[1] > a[1] ? b : a));
+    return { onset, dynamic };
+  });
+}
+
+export interface DynamicPlan {
+  readonly marks: readonly Mark[];
+  /** The printed dynamic that a hand stands in at a tick. */
+  readonly standing: (hand: Hand, at: Ticks) => Dynamic | null;
+}
+
+/**
+ * A dynamic is printed at the first note of a bar whose commonest dynamic is new; both hands share one between
+ * the staves, a hand alone has its own outside them. Single notes that differ carry it unseen.
+ */
+export function dynamicMarks(events: readonly VoicedEvent[], bars: readonly Bar[]): DynamicPlan {
+  const changes = new Map<Hand, { onset: Ticks; dynamic: Dynamic }[]>();
+  for (const hand of HANDS) {
+    const list: { onset: Ticks; dynamic: Dynamic }[] = [];
+    for (const bar of barDynamics(events, bars, hand)) {
+      if (list.at(-1)?.dynamic !== bar.dynamic) list.push(bar);
+    }
+    changes.set(hand, list);
+  }
+  const [right, left] = HANDS.map((hand) => changes.get(hand) ?? []) as [
+    { onset: Ticks; dynamic: Dynamic }[],
+    { onset: Ticks; dynamic: Dynamic }[],
+  ];
+  const shape = (dynamic: Dynamic) => [el('dynamics', {}, el(dynamic, {}))];
+  const marks: Mark[] = [];
+  const shared = new Set<{ onset: Ticks }>();
+  for (const r of right) {
+    const both = left.find(
+      (l) => l.dynamic === r.dynamic && barAt(bars, l.onset).index === barAt(bars, r.onset).index,
+    );
+    if (both !== undefined) {
+      // The earlier of the two speaks for both.
+      const onset = both.onset < r.onset ? both.onset : r.onset;
+      r.onset = both.onset = onset;
+      shared.add(both);
+      marks.push(directionMark(onset, 5, { placement: 'below', staff: 1, types: shape(r.dynamic) }));
+    } else {
+      marks.push(directionMark(r.onset, 5, { placement: 'above', staff: 1, types: shape(r.dynamic) }));
+    }
+  }
+  for (const l of left) {
+    if (shared.has(l)) continue;
+    marks.push(directionMark(l.onset, 5, { placement: 'below', staff: 2, types: shape(l.dynamic) }));
+  }
+  const standing = (hand: Hand, at: Ticks): Dynamic | null =>
+    changes.get(hand)?.findLast((change) => change.onset <= at)?.dynamic ?? null;
+  return { marks, standing };
+}
+
+/** Words at the start and end of each run of a technique in a hand, and 'bisbigl.' at each tremble. */
+export function techniqueMarks(
+  events: readonly VoicedEvent[],
+  staffOf: (event: VoicedEvent) => Staff,
+): Mark[] {
+  const said = new Map<string, Mark>();
+  const say = (event: VoicedEvent, words: string) => {
+    const key = `${event.onset} ${words}`;
+    if (said.has(key)) return;
+    const staff = staffOf(event);
+    said.set(
+      key,
+      directionMark(event.onset, 7, {
+        placement: staff === 1 ? 'above' : 'below',
+        staff,
+        types: [text('words', words, { 'font-style': 'italic' })],
+      }),
+    );
+  };
+  for (const hand of HANDS) {
+    let current: string | undefined;
+    const own = events.filter((event) => event.hand === hand).sort((a, b) => a.onset - b.onset);
+    for (const event of own) {
+      const words = event.heads.map((head) => WORDS[head.technique]).find((word) => word !== undefined);
+      if (words !== current) say(event, words ?? END_WORD);
+      current = words;
+      if (event.kind === 'tremble') say(event, 'bisbigl.');
+    }
+  }
+  return [...said.values()];
+}

@@ -1,0 +1,272 @@
+/** The printed bars: every voice of every bar as notes and rests with values, ties, staves and beams. */
+
+import { type Ticks, ticks } from '../../../base/units';
+import { type Bar, type Metre, barAt } from '../../../music/metre';
+import type { PlannedPassage } from '../../../harp/planned';
+import { type AccidentalSlot, type PrintedAccidental, printedAccidentals } from './accidentals';
+import { beams } from './beams';
+import { printEvents } from './events';
+import { type Span, barTree, feltBeats } from './metre-tree';
+import { type Fill, type Printed, printVoice } from './rhythm';
+import { type Staff, giveStaves } from './staves';
+import { type VoicedEvent, giveVoices } from './voices';
+
+export interface LaidNote extends Printed<VoicedEvent> {
+  readonly staff: Staff;
+  /** The event began before this note, or goes on after it. */
+  readonly tiedFrom: boolean;
+  readonly tiedTo: boolean;
+  /** Counts the notes of its event: 0 for the first. */
+  readonly part: number;
+  readonly beams: readonly string[];
+  readonly stem: 'up' | 'down' | null;
+  /** A rest that only fills its voice. */
+  readonly hidden: boolean;
+  /** A rest that fills the bar. */
+  readonly wholeBar: boolean;
+}
+
+export interface LaidVoice {
+  readonly voice: number;
+  readonly notes: readonly LaidNote[];
+}
+
+export interface LaidBar {
+  readonly bar: Bar;
+  readonly voices: readonly LaidVoice[];
+}
+
+export interface Layout {
+  readonly bars: readonly LaidBar[];
+  readonly events: readonly VoicedEvent[];
+  readonly staffOf: (event: VoicedEvent) => Staff;
+  /** Keys: bar index, voice, place in the voice, head index ('g' for the small note after a sweep). */
+  readonly accidentals: ReadonlyMap<string, PrintedAccidental>;
+}
+
+export const headKey = (bar: number, voice: number, note: number, head: number | 'g'): string =>
+  `${bar} ${voice} ${note} ${head}`;
+
+/** The passage's bars, with more of the last kind where events go on after them; one bar at least. */
+function coveringBars(bars: readonly Bar[], end: Ticks): Bar[] {
+  const out = [...bars];
+  const metre: Metre = bars.at(-1)?.metre ?? { beats: 4, unit: 4 };
+  const length = ticks((13440 * metre.beats) / metre.unit);
+  for (;;) {
+    const last = out.at(-1);
+    const start = ticks(last === undefined ? 0 : last.start + last.length);
+    if (last !== undefined && start >= end) return out;
+    const number = String((Number.parseInt(last?.number ?? '0', 10) || out.length) + 1);
+    out.push({ index: out.length, number, start, length, metre });
+  }
+}
+
+/** Onsets and ends finer than every tuplet in use are moved to the nearest 1/96 of a quarter. */
+function onGrid(at: Ticks): Ticks {
+  return [105, 35, 21, 15].some((unit) => at % unit === 0) ? at : ticks(Math.round(at / 35) * 35);
+}
+
+function beatOf(bar: Bar, at: number): number {
+  let end = 0;
+  const beats = feltBeats(bar.metre, bar.length);
+  for (const [i, beat] of beats.entries()) {
+    end += beat;
+    if (at < end) return i;
+  }
+  return beats.length - 1;
+}
+
+/** Fills of one voice in one bar, rests between. */
+function fillsOf(events: readonly VoicedEvent[], bar: Bar): Fill<VoicedEvent>[] {
+  const out: Fill<VoicedEvent>[] = [];
+  let at = 0;
+  for (const event of events) {
+    const start = Math.max(0, event.onset - bar.start);
+    const end = Math.min(bar.length, event.end - bar.start);
+    if (start > at) out.push({ start: at, end: start, event: null });
+    out.push({ start, end, event });
+    at = end;
+  }
+  if (at < bar.length) out.push({ start: at, end: bar.length, event: null });
+  return out;
+}
+
+/** Lays out a whole planned passage. */
+export function layOut(planned: PlannedPassage): Layout {
+  const gridded = printEvents(planned).map((event) => {
+    const onset = onGrid(event.onset);
+    return { ...event, onset, end: ticks(Math.max(onset + 15, onGrid(event.end))) };
+  });
+  const events = giveVoices(gridded);
+  const reach = ticks(events.reduce((end, event) => Math.max(end, event.end), 0));
+  const bars = coveringBars(planned.passage.bars, reach);
+  const staves = giveStaves(events, (event) => {
+    const bar = barAt(bars, event.onset);
+    const beat = beatOf(bar, event.onset - bar.start);
+    return { bar: bar.index, key: event.end - event.onset >= 3360 ? `${event.onset}` : `beat ${beat}` };
+  });
+  const staffOf = (event: VoicedEvent): Staff => staves.get(event) ?? (event.voice < 5 ? 1 : 2);
+  const inBar: Map<number, VoicedEvent[]>[] = bars.map(() => new Map());
+  for (const event of events) {
+    for (let i = bars.indexOf(barAt(bars, event.onset)); i < bars.length; i++) {
+      if ((bars[i] as Bar).start >= event.end) break;
+      const voices = inBar[i] as Map<number, VoicedEvent[]>;
+      voices.set(event.voice, [...(voices.get(event.voice) ?? []), event]);
+    }
+  }
+  const parts = new Map<VoicedEvent, number>();
+  const trees = new Map<string, Span>();
+  const laid = bars.map((bar, i): LaidBar => {
+    const key = `${bar.metre.beats}/${bar.metre.unit} ${bar.length}`;
+    const tree = trees.get(key) ?? barTree(bar.metre, bar.length);
+    trees.set(key, tree);
+    return layBar(bar, tree, inBar[i] as Map<number, VoicedEvent[]>, staffOf, parts);
+  });
+  return { bars: laid, events, staffOf, accidentals: accidentalsOf(laid, planned.passage.fifths) };
+}
+
+/** A bar with the fewest voices: 1 and 5 always, others where they have notes, and a rest for an empty staff. */
+function layBar(
+  bar: Bar,
+  tree: Span,
+  byVoice: ReadonlyMap<number, VoicedEvent[]>,
+  staffOf: (event: VoicedEvent) => Staff,
+  parts: Map<VoicedEvent, number>,
+): LaidBar {
+  const numbers = [...new Set([1, 5, ...byVoice.keys()])].sort((a, b) => a - b);
+  const busy = new Map<Staff, Set<number>>([
+    [1, new Set()],
+    [2, new Set()],
+  ]);
+  for (const [voice, events] of byVoice) for (const event of events) busy.get(staffOf(event))?.add(voice);
+  const voices = numbers.map((voice) =>
+    layVoice(bar, tree, voice, byVoice.get(voice) ?? [], staffOf, parts, busy),
+  );
+  const shows = (staff: Staff) =>
+    voices.some((voice) => voice.notes.some((note) => note.staff === staff && !note.hidden));
+  for (const staff of [1, 2] as const) {
+    if (shows(staff)) continue;
+    const range = staff === 1 ? [4, 3, 2] : [8, 7, 6];
+    const voice = range.find((number) => !numbers.includes(number));
+    if (voice === undefined) continue;
+    voices.push({ voice, notes: [wholeBarRest(bar, staff, false)] });
+  }
+  voices.sort((a, b) => a.voice - b.voice);
+  return { bar, voices };
+}
+
+function wholeBarRest(bar: Bar, staff: Staff, hidden: boolean): LaidNote {
+  return {
+    start: 0,
+    end: bar.length,
+    event: null,
+    value: { type: 'whole', dots: 0 },
+    tuplet: null,
+    staff,
+    tiedFrom: false,
+    tiedTo: false,
+    part: 0,
+    beams: [],
+    stem: null,
+    hidden,
+    wholeBar: true,
+  };
+}
+
+function layVoice(
+  bar: Bar,
+  tree: Span,
+  voice: number,
+  events: readonly VoicedEvent[],
+  staffOf: (event: VoicedEvent) => Staff,
+  parts: Map<VoicedEvent, number>,
+  busy: ReadonlyMap<Staff, ReadonlySet<number>>,
+): LaidVoice {
+  const own: Staff = voice < 5 ? 1 : 2;
+  const primary = voice === 1 || voice === 5;
+  // A bar's rest of a silent hand is hidden where the other hand has taken its staff.
+  if (events.length === 0) return { voice, notes: [wholeBarRest(bar, own, (busy.get(own)?.size ?? 0) > 0)] };
+  const printed = printVoice(tree, fillsOf(events, bar));
+  let staff: Staff = staffOf(events[0] as VoicedEvent);
+  const staves = printed.map((note) => {
+    if (note.event !== null) staff = staffOf(note.event);
+    return staff;
+  });
+  const beamed = beams(
+    printed.map((note) => {
+      const beat = beatOf(bar, note.start);
+      const wide = note.tuplet !== null && note.tuplet.length > (feltBeats(bar.metre, bar.length)[beat] ?? 0);
+      const group = wide ? `t${note.tuplet?.id}` : `b${beat}`;
+      return { type: note.value.type, group: note.event === null ? null : group };
+    }),
+  );
+  const crossing = crossingBeams(beamed, staves);
+  const notes = printed.map((note, i): LaidNote => {
+    const here = staves[i] as Staff;
+    const { event } = note;
+    const part = event === null ? 0 : (parts.get(event) ?? 0);
+    if (event !== null) parts.set(event, part + 1);
+    const crowd = [...(busy.get(here) ?? [])].sort((a, b) => a - b);
+    const crowded = crowd.length > 1 ? (crowd.indexOf(voice) % 2 === 0 ? 'up' : 'down') : null;
+    return {
+      ...note,
+      staff: here,
+      tiedFrom: part > 0,
+      tiedTo: event !== null && bar.start + note.end < event.end,
+      part,
+      beams: beamed[i] as string[],
+      stem: event === null ? null : crossing[i] ? (here === 1 ? 'down' : 'up') : crowded,
+      hidden: event === null && !primary,
+      wholeBar: false,
+    };
+  });
+  return { voice, notes };
+}
+
+/** Which notes belong to a beam that touches both staves. */
+function crossingBeams(beamed: readonly (readonly string[])[], staves: readonly Staff[]): boolean[] {
+  const out = beamed.map(() => false);
+  let start = 0;
+  beamed.forEach((values, i) => {
+    if (values[0] === 'begin') start = i;
+    if (values[0] !== 'end') return;
+    const run = staves.slice(start, i + 1);
+    if (run.some((staff) => staff !== run[0])) out.fill(true, start, i + 1);
+  });
+  return out;
+}
+
+function accidentalsOf(bars: readonly LaidBar[], fifths: number): Map<string, PrintedAccidental> {
+  const slots: AccidentalSlot[] = [];
+  bars.forEach(({ voices }, bar) => {
+    for (const { voice, notes } of voices) {
+      notes.forEach((note, i) => {
+        const { event } = note;
+        if (event === null) return;
+        const { staff } = note;
+        event.heads.forEach((head, h) =>
+          slots.push({
+            key: headKey(bar, voice, i, h),
+            bar,
+            at: note.start,
+            staff,
+            pitch: head.pitch,
+            tied: note.tiedFrom,
+          }),
+        );
+        if (event.goal !== null && !note.tiedTo) {
+          const { pitch } = event.goal;
+          slots.push({
+            key: headKey(bar, voice, i, 'g'),
+            bar,
+            at: note.end - 0.5,
+            staff,
+            pitch,
+            tied: false,
+          });
+        }
+      });
+    }
+  });
+  return printedAccidentals(slots, fifths);
+}

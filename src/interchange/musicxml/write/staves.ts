@@ -1,0 +1,101 @@
+/** Puts each event on the staff where it reads best; a beamed group stays on one staff unless it spans widely. */
+
+import { type Pitch, diatonicIndex } from '../../../music/pitch';
+import type { VoicedEvent } from './voices';
+
+export type Staff = 1 | 2;
+
+/** Lowest and highest steps on the lines of treble and bass: E4–F5, G2–A3. */
+const LINES = { 1: { low: 30, high: 38 }, 2: { low: 18, high: 26 } } as const;
+
+/** Ledger lines that a pitch needs on a staff. */
+export function ledgers(pitch: Pitch, staff: Staff): number {
+  const step = diatonicIndex(pitch);
+  const { low, high } = LINES[staff];
+  return step > high ? (step - high) >> 1 : step < low ? (low - step) >> 1 : 0;
+}
+
+/** Price of leaving a hand's own staff, and of changing staves from one group to the next. */
+const AWAY = 6;
+const CHANGE = 4;
+/** From this many ledger lines on a group is shared between the staves. */
+const TOO_FAR = 4;
+
+const headCost = (pitch: Pitch, staff: Staff): number => {
+  const n = ledgers(pitch, staff);
+  return n + 2 * Math.max(0, n - 1) ** 2;
+};
+
+const pitches = (event: VoicedEvent): Pitch[] => [
+  ...event.heads.map((head) => head.pitch),
+  ...(event.goal === null ? [] : [event.goal.pitch]),
+];
+const eventCost = (event: VoicedEvent, staff: Staff): number =>
+  event.heads.reduce((sum, head) => sum + headCost(head.pitch, staff), 0);
+
+/** The cheapest staff for each of a row of groups, by dynamic programming over the two staves. */
+function cheapest(groups: readonly (readonly VoicedEvent[])[], own: Staff, change: number): Staff[] {
+  const staves: readonly Staff[] = [1, 2];
+  let best = new Map<Staff, { cost: number; path: Staff[] }>();
+  for (const group of groups) {
+    const next = new Map<Staff, { cost: number; path: Staff[] }>();
+    for (const staff of staves) {
+      const here =
+        group.reduce((sum, event) => sum + eventCost(event, staff), 0) + (staff === own ? 0 : AWAY);
+      let from = { cost: 0, path: [] as Staff[] };
+      if (best.size > 0) {
+        const [same, other] = [best.get(staff), best.get(staff === 1 ? 2 : 1)] as [typeof from, typeof from];
+        from = same.cost <= other.cost + change ? same : { ...other, cost: other.cost + change };
+      }
+      next.set(staff, { cost: from.cost + here, path: [...from.path, staff] });
+    }
+    best = next;
+  }
+  const [one, two] = [best.get(1), best.get(2)];
+  if (one === undefined || two === undefined) return [];
+  const wins = one.cost === two.cost ? own : one.cost < two.cost ? 1 : 2;
+  return wins === 1 ? one.path : two.path;
+}
+
+/**
+ * Staff of each event. `groupOf` names the beam group of an event (equal keys stay together); events of one
+ * voice are judged in a row, bar by bar.
+ */
+export function giveStaves(
+  events: readonly VoicedEvent[],
+  groupOf: (event: VoicedEvent) => { bar: number; key: string },
+): Map<VoicedEvent, Staff> {
+  const rows = new Map<string, VoicedEvent[]>();
+  for (const event of events) {
+    const key = `${event.voice} ${groupOf(event).bar}`;
+    const row = rows.get(key);
+    if (row === undefined) rows.set(key, [event]);
+    else row.push(event);
+  }
+  const out = new Map<VoicedEvent, Staff>();
+  for (const row of rows.values()) {
+    const own: Staff = (row[0] as VoicedEvent).voice < 5 ? 1 : 2;
+    const groups: VoicedEvent[][] = [];
+    let last: string | null = null;
+    for (const event of row) {
+      const { key } = groupOf(event);
+      if (key === last) (groups.at(-1) as VoicedEvent[]).push(event);
+      else groups.push([event]);
+      last = key;
+    }
+    cheapest(groups, own, CHANGE).forEach((staff, i) => {
+      const group = groups[i] as VoicedEvent[];
+      const far = group.some((event) => pitches(event).some((pitch) => ledgers(pitch, staff) >= TOO_FAR));
+      const each =
+        far && group.length > 1
+          ? cheapest(
+              group.map((event) => [event]),
+              own,
+              1,
+            )
+          : null;
+      group.forEach((event, k) => out.set(event, each?.[k] ?? staff));
+    });
+  }
+  return out;
+}
