@@ -24,9 +24,14 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
   limiter.connect(meter);
 
   let wanted = false;
+  // Tone resumes 'suspended' only; phones also know 'interrupted'.
+  const resumeAny = async (): Promise<void> => {
+    const raw = context.rawContext as unknown as AudioContext;
+    if (raw.state !== 'running') await raw.resume();
+  };
   const wake = (): void => {
     // A phone call, another tab or the system may have interrupted us: take up again when we can.
-    if (wanted && (context.state as string) !== 'running') void context.resume().catch(() => undefined);
+    if (wanted) void resumeAny().catch(() => undefined);
   };
   const onState = (): void => wake();
   context.on('statechange', onState);
@@ -93,6 +98,7 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
     resume: async () => {
       wanted = true;
       await Tone.start();
+      await resumeAny();
     },
     buffer: (samples) => {
       const buffer = context.createBuffer(1, samples.length, context.sampleRate);

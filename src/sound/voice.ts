@@ -3,10 +3,10 @@
 import type { Position } from '../harp/setting';
 import type { StringIndex } from '../harp/strings';
 import type { Technique } from '../music/passage';
-import { bodyGain, earWeight } from './body';
+import { BODY_MODES, bodyGain, earWeight } from './body';
 import { type Layer, TOUCH } from './layers';
 import type { Partial } from './resonators';
-import { exp, sinPi } from './series';
+import { PI, exp, sinPi } from './series';
 import { NEPERS_60, partialFrequency, stringModel } from './string-model';
 import { stringFrequency } from './tuning';
 
@@ -40,6 +40,9 @@ const REFERENCE = 0.12;
 const SECOND = { level: 0.16, detune: 1.0002, damping: 0.8, partials: 12 };
 /** The odd partials of a harmonic die under the touching hand: 60 dB in this many seconds, from this level. */
 const ODD = { level: 0.15, seconds: 0.12 };
+
+/** The soundboard's own knock under a pluck: its four lowest resonances, 30 dB under the string (common practice). */
+const KNOCK = { level: 0.032, modes: 4 };
 
 /** Level and brightness of the techniques against an ordinary pluck. Common practice, tuned by ear. */
 const TECHNIQUES: Readonly<Record<Technique, { readonly level: number; readonly brightness: number }>> = {
@@ -97,6 +100,12 @@ export function makeVoice(request: VoiceRequest): Voice {
         damping: damping * SECOND.damping,
         amplitude: amplitude * scale * SECOND.level,
       });
+    }
+  }
+  if (request.body !== false) {
+    const amplitude = KNOCK.level * REFERENCE * touch.level * sound.level;
+    for (const { frequency, sharpness } of BODY_MODES.slice(0, KNOCK.modes)) {
+      partials.push({ frequency, damping: (PI * frequency) / sharpness, amplitude });
     }
   }
   const lead = harmonic ? partialFrequency(f0, model.stiffness, 2) : f0;
