@@ -67,7 +67,12 @@ export function glissSets(chord: Chord): (readonly number[])[] {
   const root = pitchClass(chord.root.letter, chord.root.alter);
   const own = chordPitchClasses(chord);
   const above = new Set(own.map((pc) => (pc - root + 12) % 12));
-  const extra = tensions(chord, (n) => above.has(n)).filter((n) => !above.has(n));
+  // A chord from which the third was left out takes it back before it stays silent.
+  const third = chord.quality === 'minor' ? 3 : 4;
+  const bare = !chord.tones.some((t) => t.degree >= 2 && t.degree <= 4) && chord.quality !== 'suspended';
+  const extra = [...tensions(chord, (n) => above.has(n)), ...(bare ? [third] : [])].filter(
+    (n) => !above.has(n),
+  );
   const found: { pcs: number[]; added: number; colour: number }[] = [];
   for (let choice = 0; choice < 1 << extra.length; choice++) {
     const chosen = extra.filter((_, i) => (choice >> i) & 1);

@@ -97,20 +97,30 @@ function isTonic(chord: Chord, key: Key): boolean {
 
 const tonicPc = (key: Key): number => pitchClass(key.tonic.letter, key.tonic.alter);
 
+interface Candidate {
+  readonly key: Key;
+  readonly signs: Readonly<Record<Letter, number>>;
+  readonly pcs: ReadonlySet<number>;
+}
+
 /** The thirty keys, those with fewest signs first, flats before sharps, major before minor: ties fall so. */
-const KEYS: readonly Key[] = Array.from({ length: 15 }, (_, i) =>
+const KEYS: readonly Candidate[] = Array.from({ length: 15 }, (_, i) =>
   i % 2 === 1 ? -(i + 1) / 2 : i / 2,
 ).flatMap((fifths) =>
   (['major', 'minor'] as const).map((mode) => {
     const place = fifths + 1 + (mode === 'minor' ? 3 : 0);
     const letter = LINE[((place % 7) + 7) % 7] as Letter;
-    return { tonic: { letter, alter: Math.floor(place / 7) }, mode, fifths };
+    const signs = signature(fifths);
+    return {
+      key: { tonic: { letter, alter: Math.floor(place / 7) }, mode, fifths },
+      signs,
+      pcs: new Set(LETTERS.map((l) => pitchClass(l, signs[l]))),
+    };
   }),
 );
 
-function scoreChord(chord: Chord, key: Key, signs: Readonly<Record<Letter, number>>): number {
+function scoreChord(chord: Chord, { key, signs, pcs }: Candidate): number {
   const tonic = tonicPc(key);
-  const pcs = new Set(LETTERS.map((letter) => pitchClass(letter, signs[letter])));
   const degree = (pitchClass(chord.root.letter, chord.root.alter) - tonic + 12) % 12;
   let score = 0;
   for (const tone of chord.tones) {
@@ -137,13 +147,13 @@ export function estimateKey(chords: readonly Heard[]): Key {
     c.chord === null ? [] : [{ chord: c.chord, weight: c.duration ?? 1 }],
   );
   const longest = Math.max(1, ...heard.map((h) => h.weight));
-  let best = KEYS[0] as Key;
+  let best = (KEYS[0] as Candidate).key;
   let bestScore = -Infinity;
-  for (const key of KEYS) {
-    const signs = signature(key.fifths);
+  for (const candidate of KEYS) {
+    const { key } = candidate;
     let score = 0;
     heard.forEach(({ chord, weight }, i) => {
-      score += weight * scoreChord(chord, key, signs);
+      score += weight * scoreChord(chord, candidate);
       const tonic = isTonic(chord, key);
       if (tonic && i === 0) score += longest * POINTS.first;
       if (tonic && i === heard.length - 1) score += longest * POINTS.last;

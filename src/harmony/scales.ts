@@ -1,6 +1,6 @@
 /** Scales: the seven notes that a harpist sets for a passage on a chord, and scales by name. */
 
-import { type Letter, LETTERS, letterIndex, letterSemitones, pitchClass } from '../music/pitch';
+import { LETTERS, letterIndex, letterSemitones, pitchClass } from '../music/pitch';
 import { scaleSemitones } from '../music/theory';
 import { chordPitchClasses, splitRoot } from './chord';
 import { singleSign, spellDegree } from './formula';
@@ -46,6 +46,26 @@ const PARENT_PRICE: ReadonlyMap<number, number> = new Map(
   }).reverse(),
 );
 
+interface Candidate {
+  /** By letter, C first. */
+  readonly alters: readonly number[];
+  readonly mask: number;
+  /** Neighbouring letters of which the upper does not sound higher. */
+  readonly falls: number;
+}
+
+/** Every letter flat, natural or sharp: 3 to the 7th. */
+const EVERY_SETTING: readonly Candidate[] = Array.from({ length: 2187 }, (_, code) => {
+  const alters = LETTERS.map((_letter, i) => (Math.floor(code / 3 ** i) % 3) - 1);
+  const heights = LETTERS.map((letter, i) => letterSemitones(letter) + (alters[i] as number));
+  const above = (i: number): number => (i === 6 ? 12 + (heights[0] as number) : (heights[i + 1] as number));
+  return {
+    alters,
+    mask: heights.reduce((mask, height) => mask | bit(height), 0),
+    falls: heights.filter((height, i) => above(i) <= height).length,
+  };
+});
+
 /** What a scale on the chord must hold, and what it should not, as masks of pitch classes. */
 function demands(chord: Chord): { wanted: number; against: number } {
   const root = pitchClass(chord.root.letter, chord.root.alter);
@@ -84,25 +104,20 @@ export function scaleFor(chord: Chord, key: Key): Spelling[] {
   const strong = chord.tones.filter((t) => t.degree === 1 || t.degree === 3 || t.degree === 7);
   const strongMask = strong.reduce((mask, t) => mask | bit(t.pc), 0);
   const spelt = chord.tones.map((tone) => ({ ...tone, ...singleSign(tone) }));
-  let best: number[] = [];
+  let best: readonly number[] = [];
   let bestPrice = Infinity;
-  for (let code = 0; code < 2187; code++) {
-    const alters = LETTERS.map((_, i) => (Math.floor(code / 3 ** i) % 3) - 1);
-    let price = 0;
-    let mask = 0;
+  for (const { alters, mask, falls } of EVERY_SETTING) {
+    let price = falls * PRICE.notRising;
     LETTERS.forEach((letter, i) => {
-      const alter = alters[i] as number;
-      mask |= bit(letterSemitones(letter) + alter);
-      if (signs[letter] !== alter) price += PRICE.awayFromKey;
-      const next = LETTERS[(i + 1) % 7] as Letter;
-      const step = letterSemitones(next) + (i === 6 ? 12 : 0) + (alters[(i + 1) % 7] as number);
-      if (step <= letterSemitones(letter) + alter) price += PRICE.notRising;
+      if (signs[letter] !== alters[i]) price += PRICE.awayFromKey;
     });
     if (price >= bestPrice) continue;
     price += PRICE.missing * (bits(wanted & ~mask) + bits(wanted & strongMask & ~mask));
     price += PRICE.against * bits(mask & against);
     price += PARENT_PRICE.get(mask) ?? PRICE.stranger;
-    for (const tone of spelt) if (alters[letterIndex(tone.letter)] !== tone.alter) price += PRICE.respelt;
+    for (const tone of spelt)
+      if (alters[letterIndex(tone.letter)] !== tone.alter)
+        price += tone.degree === 1 ? PRICE.rootRespelt : PRICE.respelt;
     if (price < bestPrice) [best, bestPrice] = [alters, price];
   }
   const scale = LETTERS.map((letter, i) => ({ letter, alter: best[i] as number }));

@@ -3,10 +3,11 @@
 import { type Formula, type FormulaTone, formulaName, hasTone, sortFormula } from './formula';
 import { SUFFIX_ROWS } from './grammar';
 
-/** Every writing with its formula, longest first, so that `maj7` is tried before `ma` and `m`. */
-const HEADS: readonly (readonly [string, Formula])[] = SUFFIX_ROWS.flatMap((row) =>
-  row.writings.map((w) => [w, row.tones] as const),
-).sort((a, b) => b[0].length - a[0].length);
+/** Every writing with its formula. */
+const HEADS: ReadonlyMap<string, Formula> = new Map(
+  SUFFIX_ROWS.flatMap((row) => row.writings.map((writing) => [writing, row.tones] as const)),
+);
+const LONGEST_HEAD = Math.max(...[...HEADS.keys()].map((head) => head.length));
 
 interface State {
   readonly tones: Formula;
@@ -127,17 +128,21 @@ function settle({ tones, used }: State): Formula {
 
 /** The formula of a suffix in plain signs ('m7b5', '7(b9,#11)', ''), or null. */
 export function parseSuffix(text: string): Formula | null {
-  for (const [head, tones] of HEADS) {
-    if (!text.startsWith(head)) continue;
-    const state = modifiers({ tones, used: [] }, text.slice(head.length));
+  // Longest writing first, so that `maj7` is tried before `ma` and `m`.
+  for (let length = Math.min(LONGEST_HEAD, text.length); length >= 0; length--) {
+    const tones = HEADS.get(text.slice(0, length));
+    if (tones === undefined) continue;
+    const state = modifiers({ tones, used: [] }, text.slice(length));
     if (state !== null) return settle(state);
   }
   return null;
 }
 
-/** The shortest plain suffix that asks for exactly these degrees; null where the grammar has none. */
+/** The plain suffix for exactly these degrees: a row of the grammar, else the shortest compound; null where the grammar has none. */
 export function suffixOf(f: Formula): string | null {
   const wanted = formulaName(f);
+  const plain = SUFFIX_ROWS.find((row) => row.writings[0] !== '2' && formulaName(row.tones) === wanted);
+  if (plain !== undefined) return plain.writings[0] as string;
   const sign = (alter: number): string => (alter < 0 ? 'b' : alter > 0 ? '#' : '');
   let best: string | null = null;
   const offer = (text: string): void => {
@@ -165,7 +170,7 @@ export function suffixOf(f: Formula): string | null {
     const head = row.writings[0] as string;
     // `2` is read, but not written.
     if (head === '2') continue;
-    offer(head + alterations);
+    if (head !== '') offer(head + alterations);
     // Directly behind a root an alteration would be taken for the root's own sign: parentheses there.
     offer(head + (head === '' && alterations !== '' ? `(${alterations})` : alterations) + rest);
     offer(head + gone.map((t) => `no${t.degree}`).join(''));

@@ -10,7 +10,7 @@ export interface SpeltTone {
   readonly alter: number;
 }
 
-const ROOT = /^([A-G])(b{0,2}|#{0,2})(.*)$/s;
+const ROOT = /^[A-G](?:bb?|##?)?$/;
 const INTERVAL = /^(\d+)([dmPMA])$/;
 
 /** tonal's chord suffixes as a set, so that nothing outside its own dictionary is ever asked of its parser. */
@@ -20,18 +20,16 @@ const suffixes: ReadonlySet<string> = new Set(ChordType.all().flatMap((type) => 
 export const tonalSuffixes = (): string[] => [...suffixes];
 
 /**
- * The tones that tonal gives a chord symbol without slash bass, spelt from the root, in tonal's order;
- * null where its dictionary does not hold the suffix exactly (its own parser guesses, see `Do`).
- * The text is ASCII: 'Bbm7', 'F#7b9'.
+ * The tones that tonal gives a chord suffix on a root ('Bb', 'm7'), spelt from the root, in tonal's order; null
+ * where its dictionary does not hold the suffix exactly (its own parser guesses: it reads `Do` as D diminished).
+ * ASCII. An alteration may exceed two signs.
  */
-export function tonalChordTones(symbol: string): SpeltTone[] | null {
-  const match = ROOT.exec(symbol);
-  if (match === null) return null;
-  const suffix = match[3] as string;
-  if (!suffixes.has(suffix)) return null;
-  const chord = TonalChord.getChord(suffix, `${match[1]}${match[2]}`);
+export function tonalChordTones(root: string, suffix: string): SpeltTone[] | null {
+  if (!ROOT.test(root) || !suffixes.has(suffix)) return null;
+  const chord = TonalChord.getChord(suffix, root);
   if (chord.empty) return null;
-  return chord.notes.map(toneOf).filter((tone) => tone !== null);
+  const tones = chord.notes.map(toneOf);
+  return tones.every((tone) => tone !== null) ? tones : null;
 }
 
 function toneOf(name: string): SpeltTone | null {
