@@ -194,6 +194,9 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
         () => undefined,
       );
     },
+    prepare: () => {
+      void open().catch(() => undefined);
+    },
     play: async (fromSeconds = 0) => {
       halt();
       const mine = turn;

@@ -23,6 +23,8 @@ export interface PlayerEvents {
 export interface Player {
   /** Takes a passage's notes (sorted by time or not) and begins to render their strings. Stops what plays. */
   load(notes: readonly PlayedNote[], durationSeconds: number): void;
+  /** Fetches and opens the audio system without a sound, so that the first press is answered faster. Optional. */
+  prepare(): void;
   /**
    * Plays from a place (seconds at rate 1). Call it inside the user's gesture: the audio context is started here.
    * Resolves once the first note is scheduled; rejects only where the machine has no audio at all.
