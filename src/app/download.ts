@@ -1,0 +1,44 @@
+/** Files that the user takes away. */
+
+import { writeMidi } from '../interchange/midi-write';
+import { writeMusicXml } from '../interchange/musicxml-write';
+import type { Proposal } from '../proposals/types';
+
+/** 'lamplight-on-the-quay-rolled-chords': title and family, as a file name that every system takes. */
+export function fileStem(title: string, family: string): string {
+  const slug = (text: string): string =>
+    text
+      .normalize('NFKD')
+      .toLowerCase()
+      .replaceAll(/[^a-z0-9]+/g, '-')
+      .replaceAll(/^-|-$/g, '');
+  const parts = [slug(title).slice(0, 60), slug(family)].filter((part) => part !== '');
+  return parts.join('-') || 'harp-part';
+}
+
+function offer(name: string, bytes: Uint8Array | string, type: string): void {
+  const data = typeof bytes === 'string' ? bytes : new Uint8Array(bytes);
+  const url = URL.createObjectURL(new Blob([data], { type }));
+  const link = document.createElement('a');
+  link.href = url;
+  link.download = name;
+  document.body.append(link);
+  link.click();
+  link.remove();
+  // The browser has taken the bytes by the time that the next task but some runs.
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+}
+
+export function downloadMusicXml(proposal: Proposal): void {
+  const { planned, family } = proposal;
+  offer(
+    `${fileStem(planned.passage.title, family)}.musicxml`,
+    writeMusicXml(planned),
+    'application/vnd.recordare.musicxml+xml',
+  );
+}
+
+export function downloadMidi(proposal: Proposal): void {
+  const { planned, family } = proposal;
+  offer(`${fileStem(planned.passage.title, family)}.mid`, writeMidi(planned), 'audio/midi');
+}

@@ -1,0 +1,23 @@
+/** Starts the page: state, workers and player are made here and handed down. */
+
+import '../ui/style.css';
+import { mount } from 'svelte';
+import { createPlayer } from '../playback/player';
+import App from '../ui/App.svelte';
+import { engravingClient, proposeClient } from '../worker/client';
+import { browserKeep } from './keep';
+import { createListening } from './listening.svelte';
+import { createApp } from './state.svelte';
+
+const app = createApp({ ask: proposeClient(), keep: browserKeep() });
+addEventListener('pagehide', () => app.flush());
+document.addEventListener('visibilitychange', () => {
+  if (document.visibilityState === 'hidden') app.flush();
+});
+
+const target = document.getElementById('page');
+if (target === null) throw new Error('The page has no place for the program.');
+mount(App, {
+  target,
+  props: { app, engraving: engravingClient(), listening: createListening(createPlayer) },
+});

@@ -1,0 +1,102 @@
+/** What the user works on, as plain data with a schema: the part of the page's state that outlives it. */
+
+import * as v from 'valibot';
+import type { Metre } from '../music/metre';
+import type { ProposeRequest } from '../proposals/types';
+import { SETTING_COUNT } from '../harp/setting';
+
+/** Metres that the figures are written for. */
+export const METRES = ['2/4', '3/4', '4/4', '5/4', '6/8', '9/8', '12/8'] as const;
+export type MetreName = (typeof METRES)[number];
+
+export const TEMPO = { least: 30, most: 240 } as const;
+export const VOLUME = { least: -40, most: 0, first: -18 } as const;
+export const RATE = { least: 0.5, most: 1.5 } as const;
+/** Proposals asked for at once. */
+export const COUNT = 24;
+export const LONGEST_TEXT = 4000;
+export const SEED = /^[A-Za-z0-9._-]{1,40}$/;
+
+const inputSchema = v.object({
+  title: v.pipe(v.string(), v.maxLength(200)),
+  text: v.pipe(v.string(), v.maxLength(LONGEST_TEXT)),
+  metre: v.picklist(METRES),
+  /** Quarter notes a minute. */
+  tempo: v.pipe(v.number(), v.integer(), v.minValue(TEMPO.least), v.maxValue(TEMPO.most)),
+  /** For Roman numerals; empty leaves it to be guessed. */
+  key: v.pipe(v.string(), v.maxLength(20)),
+  seed: v.pipe(v.string(), v.regex(SEED)),
+  /** Family ids; empty asks for all. */
+  families: v.array(v.pipe(v.string(), v.maxLength(60))),
+  aim: v.picklist(['practical', 'fewest']),
+  start: v.nullable(v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(SETTING_COUNT - 1))),
+});
+
+const workSchema = v.object({
+  version: v.literal(1),
+  input: inputSchema,
+  /** The input that the list answers, or null where nothing was asked yet. The same input gives the same list. */
+  asked: v.nullable(inputSchema),
+  selected: v.nullable(v.string()),
+  /** Decibels. */
+  volume: v.pipe(v.number(), v.minValue(VOLUME.least), v.maxValue(VOLUME.most)),
+  /** Speed of listening: 1 is the tempo asked for. */
+  rate: v.pipe(v.number(), v.minValue(RATE.least), v.maxValue(RATE.most)),
+});
+
+export type Input = Readonly<v.InferOutput<typeof inputSchema>>;
+export type Work = Readonly<v.InferOutput<typeof workSchema>>;
+
+export const DEFAULT_WORK: Work = {
+  version: 1,
+  input: {
+    title: 'Lamplight on the Quay',
+    text: 'Ebmaj7 | Cm9 | Fm7 Bb7b9 | Eb6/9',
+    metre: '4/4',
+    tempo: 84,
+    key: '',
+    seed: '1',
+    families: [],
+    aim: 'practical',
+    start: null,
+  },
+  asked: null,
+  selected: null,
+  volume: VOLUME.first,
+  rate: 1,
+};
+
+/** Work from a stored text; null where it is not JSON or not of this shape. */
+export function decodeWork(text: string): Work | null {
+  let data: unknown;
+  try {
+    data = JSON.parse(text);
+  } catch {
+    return null;
+  }
+  const result = v.safeParse(workSchema, data);
+  return result.success ? result.output : null;
+}
+
+export const encodeWork = (work: Work): string => JSON.stringify(work);
+
+export function metreOf(name: MetreName): Metre {
+  const [beats, unit] = name.split('/').map(Number);
+  return { beats: beats ?? 4, unit: unit ?? 4 };
+}
+
+export const requestOf = (input: Input): ProposeRequest => ({
+  text: input.text,
+  metre: metreOf(input.metre),
+  milliBpm: input.tempo * 1000,
+  seed: input.seed,
+  count: COUNT,
+  families: input.families,
+  start: input.start,
+  aim: input.aim,
+  key: input.key.trim() === '' ? null : input.key.trim(),
+  title: input.title.trim(),
+});
+
+/** Whether two inputs ask for the same list. */
+export const sameInput = (a: Input, b: Input): boolean => JSON.stringify(a) === JSON.stringify(b);
