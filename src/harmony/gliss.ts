@@ -45,7 +45,7 @@ function tensions(chord: Chord, has: (above: number) => boolean): readonly numbe
       // A whole step above each tone.
       return has(11) ? [2, 5, 8] : [9, 2, 5, 8, 11];
     case 'suspended':
-      return has(1) ? [10, 5, 8] : [2, 10, 9, 5];
+      return has(1) ? [10, 8, 9, 3] : [2, 10, 9, 5];
     case 'power':
       return [2, 9, 10, 5];
     case 'dominant': {
@@ -58,52 +58,49 @@ function tensions(chord: Chord, has: (above: number) => boolean): readonly numbe
 }
 
 /**
- * Sets of pitch classes (ascending, 0–11) that suit a glissando on a chord, best first; never empty. The chord's
- * own tones come first where the harp can set them alone (never three notes: four is the fewest); then the chord
- * with as few tensions as can be set, no avoid notes. The slash bass is left to the bass. Where nothing fits with
- * all tones (7♭9♯9♯11 …) subsets of the chord are answered, the root and third among them where possible.
+ * Sets of pitch classes (ascending, 0–11) that suit a glissando on a chord, best first. The chord's own tones come
+ * first where the harp can set them alone (never three notes: four is the fewest); then the chord with as few
+ * tensions as can be set, no avoid notes. The slash bass is left to the bass. A chord that cannot be set whole,
+ * with whatever tensions (13♯5♭9, …), gives up a tone. Empty only if nothing at all fits: no symbol of the
+ * grammar's list.
  */
 export function glissSets(chord: Chord): (readonly number[])[] {
   const root = pitchClass(chord.root.letter, chord.root.alter);
   const own = chordPitchClasses(chord);
   const above = new Set(own.map((pc) => (pc - root + 12) % 12));
-  // A chord from which the third was left out takes it back before it stays silent.
-  const third = chord.quality === 'minor' ? 3 : 4;
-  const bare = !chord.tones.some((t) => t.degree >= 2 && t.degree <= 4) && chord.quality !== 'suspended';
-  const extra = [...tensions(chord, (n) => above.has(n)), ...(bare ? [third] : [])].filter(
-    (n) => !above.has(n),
-  );
-  const found: { pcs: number[]; added: number; colour: number }[] = [];
-  for (let choice = 0; choice < 1 << extra.length; choice++) {
-    const chosen = extra.filter((_, i) => (choice >> i) & 1);
-    const pcs = [...new Set([...own, ...chosen.map((n) => (n + root) % 12)])].sort((a, b) => a - b);
-    if (isSettable(pcs)) found.push({ pcs, added: chosen.length, colour: choice });
+  const has = (n: number): boolean => above.has(n);
+  // A chord from which third or fifth was left out takes it back before it stays silent.
+  const back: number[] = [];
+  if (!chord.tones.some((t) => t.degree >= 2 && t.degree <= 4) && chord.quality !== 'suspended')
+    back.push(chord.quality === 'minor' ? 3 : 4);
+  if (!has(6) && !has(7) && !has(8)) back.push(7);
+  const extra = [...tensions(chord, has), ...back].filter((n) => !has(n));
+  for (const tones of partsOf(chord, own)) {
+    const found: { pcs: number[]; added: number; colour: number }[] = [];
+    for (let choice = 0; choice < 1 << extra.length; choice++) {
+      const chosen = extra.filter((_, i) => (choice >> i) & 1);
+      const all = [...tones, ...chosen.map((n) => (n + root) % 12)];
+      const pcs = [...new Set(all)].sort((a, b) => a - b);
+      if (isSettable(pcs)) found.push({ pcs, added: chosen.length, colour: choice });
+    }
+    if (found.length > 0)
+      return found.sort((a, b) => a.added - b.added || a.colour - b.colour).map((f) => f.pcs);
   }
-  if (found.length === 0) return withoutTones(chord, own);
-  return found.sort((a, b) => a.added - b.added || a.colour - b.colour).map((f) => f.pcs);
+  return [];
 }
 
-/** The largest settable parts of a chord that cannot be set whole, root and third kept first. */
-function withoutTones(chord: Chord, own: readonly number[]): (readonly number[])[] {
-  const rank = new Map<number, number>();
-  // What is missed least has the lowest rank: the fifth, then the highest degrees.
-  for (const t of chord.tones) {
+/** The chord whole, then its parts: root, third and seventh are given up last, then the degrees named highest. */
+function* partsOf(chord: Chord, own: readonly number[]): Generator<readonly number[]> {
+  yield own;
+  const worth = new Map<number, number>();
+  for (const { degree, pc } of chord.tones) {
     const value =
-      t.degree === 1
-        ? 100
-        : t.degree === 3 || t.degree === 4
-          ? 80
-          : t.degree === 7
-            ? 60
-            : t.degree === 5
-              ? 5
-              : 40 - t.degree;
-    rank.set(t.pc, Math.max(value, rank.get(t.pc) ?? 0));
+      degree === 1 ? 100 : degree === 3 || degree === 4 ? 80 : degree === 7 ? 60 : degree === 5 ? 8 : degree;
+    worth.set(pc, Math.max(value, worth.get(pc) ?? 0));
   }
-  const found: { pcs: number[]; worth: number }[] = [];
-  for (let choice = 1; choice < 1 << own.length; choice++) {
-    const pcs = own.filter((_, i) => (choice >> i) & 1);
-    if (isSettable(pcs)) found.push({ pcs, worth: pcs.reduce((n, pc) => n + (rank.get(pc) ?? 0), 0) });
-  }
-  return found.sort((a, b) => b.worth - a.worth).map((f) => f.pcs);
+  const total = (pcs: readonly number[]): number => pcs.reduce((n, pc) => n + (worth.get(pc) ?? 0), 0);
+  const parts = Array.from({ length: (1 << own.length) - 1 }, (_, choice) =>
+    own.filter((_pc, i) => (choice >> i) & 1),
+  );
+  yield* parts.sort((a, b) => total(b) - total(a));
 }

@@ -46,8 +46,11 @@ function swapCost(a: string, b: string): number {
   return (a === 'H' || a === 'h') && b === 'B' ? 1 : 2;
 }
 
-/** Edit distance with neighbours exchanged as one edit; insertion, deletion, exchange and other signs cost 2. */
-export function editDistance(from: string, to: string): number {
+/**
+ * Edit distance with neighbours exchanged as one edit; insertion, deletion, exchange and other signs cost 2.
+ * Where it is plain that the distance is not below `atMost`, Infinity is answered early.
+ */
+export function editDistance(from: string, to: string, atMost = Infinity): number {
   let older: number[] = [];
   let before = Array.from({ length: to.length + 1 }, (_, j) => 2 * j);
   for (let i = 1; i <= from.length; i++) {
@@ -64,6 +67,7 @@ export function editDistance(from: string, to: string): number {
         best = Math.min(best, (older[j - 2] as number) + 2);
       row.push(best);
     }
+    if (Math.min(...row) >= atMost && Math.min(...before) >= atMost) return Infinity;
     [older, before] = [before, row];
   }
   return before[to.length] as number;
@@ -74,7 +78,7 @@ function nearestOf(word: string, candidates: Iterable<string>): { text: string; 
   let best = { text: '', distance: Infinity };
   for (const text of candidates) {
     if (2 * Math.abs(text.length - word.length) >= best.distance) continue;
-    const distance = editDistance(word, text);
+    const distance = editDistance(word, text, best.distance);
     if (distance < best.distance) best = { text, distance };
   }
   return best;

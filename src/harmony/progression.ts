@@ -30,6 +30,9 @@ interface Reader {
   readonly known: Map<string, string>;
 }
 
+/** For asking whether a word is a numeral at all. */
+const ANY_KEY = estimateKey([]);
+
 /** Beyond this many wrong words of one text the nearest symbol is no longer looked for. */
 const MOST_LOOKUPS = 200;
 
@@ -57,17 +60,17 @@ function readWord(reader: Reader, word: Word, before: Sounding): Sounding {
   const { text } = word;
   if (isNoChord(text)) return { chord: null, text };
   const roman = looksRoman(text);
-  if (roman && reader.key === null) {
+  if (roman && reader.key === null && readRoman(text, ANY_KEY) !== null) {
     report(reader, 'roman-needs-key', 'error', word, text, 'a key, such as C or a minor', {
       detail: { nearest: '' },
     });
     return before;
   }
-  const chord = roman ? readRoman(text, reader.key as Key) : readChord(text);
+  const chord = roman && reader.key !== null ? readRoman(text, reader.key) : readChord(text);
   if (chord !== null) return { chord, text };
   let nearest = reader.known.get(text);
   if (nearest === undefined) {
-    const look = roman ? nearestNumeral : nearestChord;
+    const look = roman && reader.key !== null ? nearestNumeral : nearestChord;
     nearest = reader.known.size < MOST_LOOKUPS ? look(text) : '';
     reader.known.set(text, nearest);
   }
