@@ -18,7 +18,11 @@ export function craftOf(passage: Passage, changes: readonly number[]): Record<st
   const basses: number[] = [];
   for (let i = 0; i < changes.length; i++) {
     const [from, to] = [changes[i] as number, changes[i + 1] ?? Infinity];
-    const inside = passage.plucks.filter((p) => p.onset >= from && p.onset < to).map((p) => midiOf(p.pitch));
+    const within = (x: { readonly onset: number }): boolean => x.onset >= from && x.onset < to;
+    const inside = [
+      ...passage.plucks.filter(within),
+      ...passage.trembles.filter(within).flatMap((t) => t.notes),
+    ].map((n) => midiOf(n.pitch));
     if (inside.length === 0) continue;
     tops.push(Math.max(...inside));
     basses.push(Math.min(...inside));
@@ -44,7 +48,7 @@ export function craftOf(passage: Passage, changes: readonly number[]): Record<st
     last.set(s, p.onset);
   }
 
-  const onsets = new Set(passage.plucks.map((p) => p.onset)).size + 6 * passage.sweeps.length;
+  const onsets = new Set(passage.plucks.map((p) => p.onset)).size + 2 * passage.sweeps.length;
   const milliBpm = passage.tempo[0]?.milliBpm ?? 90_000;
   const tenths = Math.floor(
     (onsets * 10 * milliBpm * TICKS_PER_QUARTER) / (60_000 * Math.max(1, passageEnd(passage))),

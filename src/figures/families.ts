@@ -15,6 +15,8 @@ import rolledChords from '../../presets/figures/rolled-chords.json';
 import sparseTones from '../../presets/figures/sparse-tones.json';
 import tableOstinato from '../../presets/figures/table-ostinato.json';
 import wave from '../../presets/figures/wave.json';
+import { BISBIGLIANDO } from './bisbigliando';
+import { CONTRARY_GLISSANDO, GLISSANDO } from './glissando';
 import { familyOf } from './interpreter';
 import { figureSchema } from './language';
 import type { FigureFamily } from './types';
@@ -32,6 +34,9 @@ export const FAMILIES: readonly FigureFamily[] = [
   preset(bassAndChords),
   preset(offBeatChords),
   preset(openTenths),
+  GLISSANDO,
+  CONTRARY_GLISSANDO,
+  BISBIGLIANDO,
   preset(harmonicsOverBass),
   preset(tableOstinato),
   preset(etouffeBass),

@@ -47,18 +47,28 @@ function orderPaces(variant: FigureVariant, brief: FigureBrief): number[] {
   return [...brief.random.shuffle(liked), ...slower];
 }
 
-/** Cells that fill `steps`: the longest that divides them, else the longest that fits and so on. */
+/** Whether lengths of two and more add up to `steps`. */
+function adds(lengths: readonly number[], steps: number): boolean {
+  return steps === 0 || lengths.some((n) => n > 1 && n <= steps && adds(lengths, steps - n));
+}
+
+/**
+ * Cells that fill `steps`: the longest of three steps or more that divides them, else the longest after which
+ * others still fill the rest, else the longest that fits; a single longer cell is cut.
+ */
 export function fillSteps(
   cells: readonly Cell[],
   steps: number,
 ): { readonly cell: Cell; readonly first: boolean }[] {
   const byLength = [...cells].sort((a, b) => b.length - a.length);
+  const lengths = byLength.map((c) => c.length);
   const out: { cell: Cell; first: boolean }[] = [];
   let left = steps;
   while (left > 0) {
     const rest = left;
     const cell =
-      byLength.find((c) => rest % c.length === 0) ??
+      byLength.find((c) => c.length > 2 && rest % c.length === 0) ??
+      byLength.find((c) => c.length <= rest && c.length > 1 && adds(lengths, rest - c.length)) ??
       byLength.find((c) => c.length <= rest) ??
       (byLength.at(-1) as Cell);
     const used = cell.length > left ? cell.slice(0, left) : cell;

@@ -1,0 +1,142 @@
+/** Glissando families: sweeps under a setting that sounds the chord, between chords that they leave or reach. */
+
+import { type Result, fail, ok } from '../base/result';
+import { ticks } from '../base/units';
+import type { Dynamic, Hand, Sweep } from '../music/passage';
+import type { Pitch } from '../music/pitch';
+import { type Note, composePassage } from './compose';
+import { craftOf } from './craft';
+import { unsuited } from './interpreter';
+import { checkHands } from './limits';
+import { type Segment, segmentsOf } from './segments';
+import { CONTRARY, SINGLE, type Style, place, settingsFor } from './sweeps';
+import type { FigureBrief, FigureDraft, FigureFamily } from './types';
+import { type Voicing, voice } from './voicing';
+
+interface Plan {
+  readonly style: Style;
+  readonly coloured: boolean;
+  readonly rightNotes: number;
+  readonly sparing: boolean;
+  readonly dynamic: Dynamic;
+}
+
+function attempt(
+  id: string,
+  segments: readonly Segment[],
+  plan: Plan,
+  brief: FigureBrief,
+): Result<FigureDraft> {
+  const { random } = brief;
+  const { style, coloured, dynamic } = plan;
+  const voicings = voice(segments, {
+    left: random.pick([
+      { form: 'octave', notes: 2, window: [7, 13] },
+      { form: 'low', notes: 3, window: [7, 14] },
+      { form: 'bass', notes: 1, window: [5, 14] },
+    ] as const),
+    right: {
+      form: random.pick(['close', 'open'] as const),
+      notes: plan.rightNotes,
+      window: [26, 42],
+      joined: false,
+    },
+    aim: 32 + random.below(8),
+    rootless: random.chance(1, 2),
+  });
+  // Every chord, or every other, so that a sweep stays an event.
+  const every = plan.sparing && segments.length >= 4 ? 2 : 1;
+  const offset = random.below(every);
+  const notes: Note[] = [];
+  const sweeps: Omit<Sweep, 'id'>[] = [];
+  let arriving = false;
+  segments.forEach((segment, i) => {
+    const voicing = voicings[i] as Voicing;
+    const end = segment.onset + segment.duration;
+    const strike = (pitches: readonly Pitch[], hand: Hand, onset: number, until: number): void => {
+      for (const pitch of pitches)
+        notes.push({
+          onset: ticks(onset),
+          duration: ticks(until - onset),
+          pitch,
+          hand,
+          technique: 'ordinary',
+          dynamic,
+          ring: segment.last,
+          roll: null,
+        });
+    };
+    const scene = { segment, voicing, goal: voicings[i + 1] ?? voicing };
+    // The last chord closes, but a lone chord gets its sweep first and lands.
+    const skipped =
+      (segment.last && segments.length > 1) || i % every !== offset || (style.departs && arriving);
+    const placed = skipped ? [] : place(scene, style, brief);
+    const settings = placed.length === 0 ? [] : settingsFor(segment.chord, coloured);
+    for (const s of placed)
+      sweeps.push({
+        onset: ticks(s.onset),
+        duration: ticks(s.duration),
+        hand: s.hand,
+        from: s.from,
+        to: s.to,
+        settings,
+        dynamic,
+      });
+    const start = (hand: Hand): number =>
+      segment.last ? end : Math.min(end, ...placed.filter((s) => s.hand === hand).map((s) => s.onset));
+    strike(voicing.left, 'L', segment.onset, start('L'));
+    if (style.departs && placed.length > 0) {
+      strike(voicing.right.slice(-1), 'R', Math.max(...placed.map((s) => s.onset + s.duration)), end);
+    } else strike(arriving ? voicing.right.slice(-1) : voicing.right, 'R', segment.onset, start('R'));
+    arriving = placed.some((s) => s.hand === 'R' && s.onset + s.duration === end);
+  });
+  if (sweeps.length === 0) return fail(unsuited(id, 'every chord is too short for a sweep', 'nine strings'));
+  const passage = composePassage(brief, { notes, sweeps });
+  const checked = checkHands(passage);
+  if (!checked.ok) return checked;
+  return ok({
+    variant: `${style.name}, ${coloured ? 'coloured' : 'chord only'}`,
+    passage,
+    craft: craftOf(
+      passage,
+      segments.map((s) => s.onset),
+    ),
+  });
+}
+
+/** Tries the styles in random order, with thinner chords when the full ones come too fast. */
+function draft(id: string, styles: readonly Style[], brief: FigureBrief): Result<FigureDraft> {
+  const { progression, random } = brief;
+  const segments = segmentsOf(progression);
+  if (segments.length === 0) return fail(unsuited(id, 'no chord', 'a chord'));
+  const dynamic = brief.dynamic ?? random.pick(['mp', 'mf', 'f'] as const);
+  const coloured = random.chance(2, 3);
+  const notes = 1 + random.below(4);
+  let reason: Result<FigureDraft> | null = null;
+  for (const [rightNotes, sparing] of [
+    [notes, random.chance(1, 2)],
+    [1, false],
+  ] as const) {
+    for (const style of random.shuffle(styles)) {
+      const made = attempt(id, segments, { style, coloured, rightNotes, sparing, dynamic }, brief);
+      if (made.ok) return made;
+      reason ??= made;
+    }
+  }
+  return reason as Result<FigureDraft>;
+}
+
+export const GLISSANDO: FigureFamily = {
+  id: 'glissando',
+  name: 'Glissando',
+  serves:
+    'Arrivals and changes of scene: a sweep under a setting that sounds the chord, landing on the next.',
+  draft: (brief) => draft('glissando', SINGLE, brief),
+};
+
+export const CONTRARY_GLISSANDO: FigureFamily = {
+  id: 'contrary-glissando',
+  name: 'Glissandi in contrary motion',
+  serves: 'The fullest sweep: both hands leave the middle for the ends of the harp, or close in from them.',
+  draft: (brief) => draft('contrary-glissando', CONTRARY, brief),
+};
