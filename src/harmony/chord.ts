@@ -10,6 +10,8 @@ import type { Chord, Spelling } from './types';
 
 const ROOT = /^([A-G])(b|#)?/;
 const BASS = /\/([A-G])(b|#)?$/;
+/** No chord symbol is longer, in code units; what is, is refused unread. */
+export const LONGEST_WORD = 60;
 const NO_CHORD = /^n\.?c\.?$/i;
 
 const note = (letter: string, sign: string | undefined): Spelling => ({
@@ -52,7 +54,7 @@ export function buildChord(text: string, root: Spelling, f: Formula, bass: Spell
 export function readChord(text: string): Chord | null {
   const word = text.trim();
   // `Do` is the syllable, not D diminished.
-  if (word === 'Do') return null;
+  if (word === 'Do' || word.length > LONGEST_WORD) return null;
   const { head, bass } = splitBass(plainSigns(word));
   const parts = splitRoot(head);
   const f = parts === null ? null : parseSuffix(parts.suffix);

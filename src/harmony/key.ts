@@ -146,24 +146,29 @@ export function estimateKey(chords: readonly Heard[]): Key {
   const heard = chords.flatMap((c) =>
     c.chord === null ? [] : [{ chord: c.chord, weight: c.duration ?? 1 }],
   );
-  const longest = Math.max(1, ...heard.map((h) => h.weight));
-  let best = (KEYS[0] as Candidate).key;
-  let bestScore = -Infinity;
-  for (const candidate of KEYS) {
-    const { key } = candidate;
-    let score = 0;
-    heard.forEach(({ chord, weight }, i) => {
-      score += weight * scoreChord(chord, candidate);
-      const tonic = isTonic(chord, key);
-      if (tonic && i === 0) score += longest * POINTS.first;
-      if (tonic && i === heard.length - 1) score += longest * POINTS.last;
-      const before = heard[i - 1]?.chord;
-      if (tonic && before !== undefined && before.quality === 'dominant') {
-        const fall = (pitchClass(before.root.letter, before.root.alter) - tonicPc(key) + 12) % 12;
-        if (fall === 7) score += longest * POINTS.cadence;
-      }
+  const longest = heard.reduce((most, h) => Math.max(most, h.weight), 1);
+  // The same chord comes often: its thirty scores are counted once.
+  const known = new Map<string, readonly number[]>();
+  const totals = KEYS.map(() => 0);
+  const give = (k: number, points: number): void => {
+    totals[k] = (totals[k] as number) + points;
+  };
+  heard.forEach(({ chord, weight }, i) => {
+    const name = `${chord.root.letter}${chord.root.alter}:${chord.tones.map((t) => t.pc).join()}`;
+    const scores = known.get(name) ?? KEYS.map((candidate) => scoreChord(chord, candidate));
+    known.set(name, scores);
+    scores.forEach((score, k) => give(k, weight * score));
+    const before = heard[i - 1]?.chord;
+    const ends = i === 0 || i === heard.length - 1;
+    if (!ends && before?.quality !== 'dominant') return;
+    KEYS.forEach(({ key }, k) => {
+      if (!isTonic(chord, key)) return;
+      if (i === 0) give(k, longest * POINTS.first);
+      if (i === heard.length - 1) give(k, longest * POINTS.last);
+      if (before?.quality !== 'dominant') return;
+      const fall = (pitchClass(before.root.letter, before.root.alter) - tonicPc(key) + 12) % 12;
+      if (fall === 7) give(k, longest * POINTS.cadence);
     });
-    if (score > bestScore) [best, bestScore] = [key, score];
-  }
-  return best;
+  });
+  return (KEYS[totals.indexOf(Math.max(...totals))] as Candidate).key;
 }

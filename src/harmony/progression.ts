@@ -180,6 +180,8 @@ export function parseProgression(text: string, options: ProgressionOptions): Pro
     here.parts.forEach((part, i) => {
       const start = shareAt(length, part.from, here.units);
       const end = shareAt(length, here.parts[i + 1]?.from ?? here.units, here.units);
+      // More chords than ticks: what has no length is not heard.
+      if (end === start) return;
       chords.push({
         onset: ticks(index * length + start),
         duration: ticks(end - start) as Ticks,

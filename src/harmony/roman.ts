@@ -1,6 +1,6 @@
 /** Roman numerals over a key: I, ii7, bVII, viio7, V7/V. */
 
-import { buildChord, splitBass } from './chord';
+import { LONGEST_WORD, buildChord, splitBass } from './chord';
 import { type Formula, hasTone, qualityOf, singleSign, spellDegree } from './formula';
 import { plainSigns } from './grammar';
 import { type Key, makeKey } from './key';
@@ -46,6 +46,7 @@ function rootOf(numeral: string, sign: string | undefined, key: Key, f: Formula)
 /** The chord of a numeral in a key, or null where the grammar does not read it. */
 export function readRoman(text: string, key: Key): Chord | null {
   const word = text.trim();
+  if (word.length > LONGEST_WORD) return null;
   const plain = plainSigns(word);
   const secondary = TARGET.exec(plain);
   if (secondary !== null && secondary[1] !== '') {

@@ -231,4 +231,17 @@ describe('the place of a wrong word', () => {
       { numRuns: 500 },
     );
   });
+
+  it('stays quick on long and hostile texts', () => {
+    for (const text of [
+      'V/'.repeat(5000) + 'V',
+      'C( '.repeat(5000),
+      `C${'('.repeat(50_000)} x`,
+      '/'.repeat(20_000),
+    ]) {
+      const p = read(text, FOUR, 'C');
+      expect(p.problems.length).toBeGreaterThan(0);
+      expectFilled(p);
+    }
+  });
 });
