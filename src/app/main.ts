@@ -1,5 +1,9 @@
 /** Starts the page: state, workers and player are made here and handed down. */
 
+import '@fontsource-variable/alegreya/wght.css';
+import '@fontsource/alegreya-sans/latin-400.css';
+import '@fontsource/alegreya-sans/latin-500.css';
+import '@fontsource/alegreya-sans/latin-700.css';
 import '../ui/style.css';
 import { mount } from 'svelte';
 import { createPlayer } from '../playback/player';

@@ -17,7 +17,7 @@ export function engraverOptions({ width, scale }: EngraveOptions): VerovioOption
   return {
     pageWidth: Math.round((px * 100) / scale),
     pageHeight: 60_000,
-    pageMarginLeft: 10,
+    pageMarginLeft: 45,
     pageMarginRight: 10,
     pageMarginTop: 30,
     pageMarginBottom: 30,
@@ -31,6 +31,7 @@ export function engraverOptions({ width, scale }: EngraveOptions): VerovioOption
     smuflTextFont: 'embedded',
     octaveAlternativeSymbols: true,
     spacingSystem: 10,
+    minLastJustification: 0.55,
     inputFrom: 'musicxml',
   };
 }
@@ -47,8 +48,11 @@ const refused = (value: string): Result<EngravedPage> =>
 
 /** Starts the engraver: 7 MB of program, so call it once, lazily, off the main thread. */
 export async function loadEngraver(): Promise<Engraver> {
-  const [wasm, { VerovioToolkit }] = await Promise.all([import('verovio/wasm'), import('verovio/esm')]);
-  const toolkit = new VerovioToolkit(await wasm.default());
+  const [wasm, esm] = await Promise.all([import('verovio/wasm'), import('verovio/esm')]);
+  const module = await wasm.default();
+  // Its remarks go to the console otherwise; what matters is in the answer.
+  esm.enableLog(esm.LOG_OFF, module);
+  const toolkit = new esm.VerovioToolkit(module);
   return (musicXml, options) => {
     const copy = engravingCopy(musicXml);
     if (copy === null) return refused('text that is not MusicXML');

@@ -5,9 +5,9 @@ import { type Setting, NATURAL_SETTING, type Position, withPosition } from '../h
 import { LETTERS, type Letter } from '../music/pitch';
 import { childOf, element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
 
-/** Placeholder of the n-th diagram: capitals and digits only, as wide as the drawing that takes its place. */
-export const placeholder = (n: number): string => `HARPPED${n}`;
-const PLACEHOLDER = /^HARPPED(\d+)$/;
+/** Placeholder of the n-th diagram: capitals and digits, on two lines so that room for the drawing is kept free. */
+export const placeholder = (n: number): string => `HARPPED${n}\nHARPPED${n}`;
+const PLACEHOLDER = /^HARPPED(\d+)\s*HARPPED\1$/;
 
 /** Which diagram a word stands for, or null. */
 export function placeholderIndex(text: string): number | null {
@@ -38,9 +38,19 @@ export function settingOfPedals(pedals: Element): Setting {
   return setting;
 }
 
+/** The engraver prints the degrees after a kind's own text, which names them already. */
+function plainHarmony(harmony: Element): Element {
+  const kind = childOf(harmony, 'kind');
+  if (kind?.attributes['text'] === undefined) return harmony;
+  return {
+    ...harmony,
+    children: harmony.children.filter((c) => c.type !== 'element' || c.name !== 'degree'),
+  };
+}
+
 /**
- * The engraver (verovio 6.3) drops `harp-pedals`, so each is replaced by a `words` placeholder. The part's name is
- * dropped too: there is one part, and a narrow page needs the width. Null where the text is not MusicXML.
+ * The engraver (verovio 6.3) drops `harp-pedals`, so each is replaced by a `words` placeholder. Degrees that a chord
+ * symbol's text names already are dropped, and so is the part's name: there is one part, and a narrow page needs the width. Null where the text is not MusicXML.
  */
 export function engravingCopy(musicXml: string): EngravingCopy | null {
   const root = readXml(musicXml);
@@ -51,6 +61,7 @@ export function engravingCopy(musicXml: string): EngravingCopy | null {
       diagrams.push(settingOfPedals(e));
       return element('words', {}, { type: 'text', value: placeholder(diagrams.length - 1) });
     }
+    if (e.name === 'harmony') return plainHarmony(e);
     if (e.name === 'part-name' || e.name === 'part-abbreviation') return { ...e, children: [] };
     return e;
   });

@@ -53,9 +53,11 @@ function clean(e: Element): Element | null {
 }
 
 /** Size of one diagram unit in the engraver's units, of which a staff space has 180. */
-const UNIT = 15;
+const UNIT = 17;
+/** Height of capitals over the baseline of the placeholder's first line, in the engraver's units. */
+const RISE = 290;
 
-/** The diagram with its line's left end at (x, y − half its height): above the baseline of the word it replaces. */
+/** The diagram in the place of the placeholder whose first baseline starts at (x, y). */
 function drawnDiagram(diagram: PedalDiagram, setting: Setting, x: number, y: number): Element {
   const stroke = (x1: number, y1: number, x2: number, y2: number, width: number): Element =>
     element('path', {
@@ -67,7 +69,7 @@ function drawnDiagram(diagram: PedalDiagram, setting: Setting, x: number, y: num
     'g',
     {
       class: 'pedal-diagram',
-      transform: `translate(${x}, ${y - diagram.height * UNIT * 0.75}) scale(${UNIT})`,
+      transform: `translate(${x - 4 * UNIT}, ${y - RISE}) scale(${UNIT})`,
       role: 'img',
       'aria-label': `Pedals ${settingName(setting)}`,
     },

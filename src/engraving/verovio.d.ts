@@ -27,8 +27,11 @@ declare module 'verovio/esm' {
     readonly justifyVertically?: boolean;
     readonly condenseFirstPage?: boolean;
     readonly inputFrom?: 'musicxml' | 'mei';
-    readonly lyricSize?: number;
+    /** Share of the width from which a last system is stretched to the whole. */
+    readonly minLastJustification?: number;
   }
+  export const LOG_OFF: number;
+  export function enableLog(level: number, module: unknown): void;
   export class VerovioToolkit {
     constructor(module: unknown);
     setOptions(options: VerovioOptions): void;
