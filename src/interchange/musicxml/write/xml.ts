@@ -8,7 +8,6 @@ export type Node = Element | null;
 type Attributes = Readonly<Record<string, string | number | undefined>>;
 
 /** XML 1.0 forbids these control characters even as references. */
-// eslint-disable-next-line no-control-regex
 const FORBIDDEN =
   /[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g;
 

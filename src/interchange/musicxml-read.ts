@@ -1,0 +1,56 @@
+/** A part of a MusicXML file as a passage. Shares with the writer the types and nothing else. */
+
+import { type Result, ok } from '../base/result';
+import { fileProblem } from './problems';
+import { assemble, handsOf, pedalsOf } from './musicxml/read/assemble';
+import { musicXmlText } from './musicxml/read/bytes';
+import { playOrder, reaches, readMeasures } from './musicxml/read/measures';
+import { play } from './musicxml/read/play';
+import { choosePart, readScore } from './musicxml/read/score';
+import { parseXml } from './musicxml/read/tree';
+import type { ReadOptions, ReadPart } from './musicxml/read/types';
+import { UnreadList } from './musicxml/read/unread';
+
+export type { ReadOptions, ReadPart, Unread, WrittenPedals } from './musicxml/read/types';
+
+/** More notes than any harp part has; a repeat count cannot blow a file up beyond it. */
+const MAX_NOTES = 500_000;
+
+/**
+ * Reads `.musicxml`, `.xml` or `.mxl`, partwise or timewise. Repeats and endings are unfolded, ties joined;
+ * hands follow the voices where 1–4 and 5–8 both occur, else the staves where both are used, else they are null.
+ * Bad input is one problem with a place; what is not understood is listed in `unread`.
+ */
+export function readMusicXml(input: Uint8Array | string, options: ReadOptions = {}): Result<ReadPart> {
+  const text = musicXmlText(input);
+  if (!text.ok) return text;
+  const root = parseXml(text.value);
+  if (!root.ok) return root;
+  const score = readScore(root.value);
+  if (!score.ok) return score;
+  const part = choosePart(score.value, options.part);
+  if (!part.ok) return part;
+  const unread = new UnreadList();
+  const measures = readMeasures(part.value.measures, unread);
+  if (!measures.ok) return measures;
+  const order = playOrder(measures.value);
+  const count = order.reduce((sum, index) => sum + (measures.value[index]?.notes.length ?? 0), 0);
+  if (count > MAX_NOTES) return fileProblem('xml-too-large', `${count} notes`, `${MAX_NOTES} notes`);
+  const lengths: number[] = [];
+  for (const other of score.value.parts) {
+    reaches(other.measures).forEach((reach, i) => {
+      lengths[i] = Math.max(lengths[i] ?? 0, reach);
+    });
+  }
+  const played = play(measures.value, order, lengths);
+  for (const bar of played.keyChanges) unread.add('key', bar, 'change of key signature');
+  const hands = handsOf(played.notes);
+  return ok({
+    passage: assemble(played, hands, score.value.title, unread),
+    markings: pedalsOf(played.marks),
+    partName: part.value.name || part.value.id,
+    tempoGiven: played.marks.some(({ mark }) => mark.kind === 'tempo'),
+    handsGiven: hands !== null,
+    unread: unread.list(),
+  });
+}

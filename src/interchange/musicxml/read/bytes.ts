@@ -1,0 +1,123 @@
+/** Bytes to XML text: zip containers, byte order marks and encodings, with caps on size. */
+
+import { Unzip, UnzipInflate } from 'fflate';
+import { type Result, ok } from '../../../base/result';
+import { fileProblem } from '../../problems';
+import { parseXml } from './tree';
+
+/** A score of an evening's opera unpacks to less. */
+export const MAX_BYTES = 96 * 1024 * 1024;
+const MEBIBYTE = 1024 * 1024;
+
+const isZip = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 0x4b;
+
+/** The text of a MusicXML file, unpacked where it is an `.mxl`. */
+export function musicXmlText(input: Uint8Array | string): Result<string> {
+  if (typeof input === 'string') {
+    if (input.trim() === '') return fileProblem('file-empty', 0, 'a file with music');
+    if (input.length > MAX_BYTES) return tooLarge(input.length);
+    return ok(input.replace(/^\ufeff/, ''));
+  }
+  if (input.byteLength === 0) return fileProblem('file-empty', 0, 'a file with music');
+  if (input.byteLength > MAX_BYTES) return tooLarge(input.byteLength);
+  return isZip(input) ? scoreInZip(input) : decodeText(input);
+}
+
+const tooLarge = (size: number): Result<never> =>
+  fileProblem('file-too-large', `${Math.ceil(size / MEBIBYTE)} MiB`, `${MAX_BYTES / MEBIBYTE} MiB`);
+
+/** UTF-8 or UTF-16 by byte order mark, by the pattern of the first `<`, or by the XML declaration. */
+export function decodeText(bytes: Uint8Array): Result<string> {
+  const [a, b, c] = bytes;
+  let encoding = 'utf-8';
+  if (a === 0xff && b === 0xfe) encoding = 'utf-16le';
+  else if (a === 0xfe && b === 0xff) encoding = 'utf-16be';
+  else if (a === 0x3c && b === 0) encoding = 'utf-16le';
+  else if (a === 0 && b === 0x3c) encoding = 'utf-16be';
+  else if (!(a === 0xef && b === 0xbb && c === 0xbf)) {
+    const head = String.fromCharCode(...bytes.subarray(0, 200));
+    const declared = /^\s*<\?xml[^>]*encoding\s*=\s*["']([A-Za-z0-9._-]+)["']/.exec(head)?.[1];
+    // A file that says UTF-16 in single bytes is not in it.
+    if (declared !== undefined && !/^utf-?16/i.test(declared)) encoding = declared;
+  }
+  try {
+    // `fatal`: bytes that are not text are refused, not replaced in silence.
+    const text = new TextDecoder(encoding, { fatal: true }).decode(bytes);
+    return text.trim() === '' ? fileProblem('file-empty', 0, 'a file with music') : ok(text);
+  } catch {
+    return fileProblem('file-encoding', encoding, 'UTF-8, UTF-16 or the encoding that the file declares');
+  }
+}
+
+/** Unpacks the wanted entries, stopping at the cap whatever sizes the zip declares. */
+function unpack(bytes: Uint8Array, wanted: (name: string) => boolean): Result<Map<string, Uint8Array>> {
+  const out = new Map<string, Uint8Array>();
+  let total = 0;
+  let trouble = null as 'broken' | 'large' | null;
+  try {
+    const zip = new Unzip((file) => {
+      if (!wanted(file.name) || trouble !== null) return;
+      if ((file.originalSize ?? 0) > MAX_BYTES) {
+        trouble = 'large';
+        return;
+      }
+      const chunks: Uint8Array[] = [];
+      let length = 0;
+      file.ondata = (error, chunk, final) => {
+        if (error !== null) trouble ??= 'broken';
+        if (trouble !== null) return;
+        total += chunk.byteLength;
+        length += chunk.byteLength;
+        if (total > MAX_BYTES) {
+          trouble = 'large';
+          file.terminate();
+          return;
+        }
+        chunks.push(chunk);
+        if (!final) return;
+        const whole = new Uint8Array(length);
+        let at = 0;
+        for (const part of chunks) {
+          whole.set(part, at);
+          at += part.byteLength;
+        }
+        out.set(file.name, whole);
+      };
+      file.start();
+    });
+    zip.register(UnzipInflate);
+    // In small pieces, so that a bomb is stopped soon after the cap and not after it has unpacked.
+    const step = 16 * 1024;
+    for (let at = 0; at < bytes.byteLength && trouble === null; at += step) {
+      zip.push(bytes.subarray(at, at + step), at + step >= bytes.byteLength);
+    }
+  } catch {
+    trouble ??= 'broken';
+  }
+  if (trouble === 'large') return tooLarge(total > MAX_BYTES ? total : MAX_BYTES + 1);
+  if (trouble === 'broken') return fileProblem('zip-broken', 'a damaged zip', 'a whole .mxl file');
+  return ok(out);
+}
+
+/** The root file that META-INF/container.xml names; without one, the first score by name. */
+function scoreInZip(bytes: Uint8Array): Result<string> {
+  const entries = unpack(bytes, (name) => /\.(xml|musicxml)$/i.test(name));
+  if (!entries.ok) return entries;
+  const container = entries.value.get('META-INF/container.xml');
+  let path: string | undefined;
+  if (container !== undefined) {
+    const text = decodeText(container);
+    const tree = text.ok ? parseXml(text.value) : text;
+    if (tree.ok) {
+      const files = tree.value.children.flatMap((child) => child.children);
+      path = files.find((file) => file.name === 'rootfile')?.attributes['full-path'];
+    }
+  }
+  if (path === undefined || !entries.value.has(path)) {
+    path = [...entries.value.keys()].filter((name) => !name.startsWith('META-INF/')).sort()[0];
+  }
+  const score = path === undefined ? undefined : entries.value.get(path);
+  if (score === undefined)
+    return fileProblem('zip-no-score', 'no score in the zip', 'an .mxl with a MusicXML score');
+  return decodeText(score);
+}

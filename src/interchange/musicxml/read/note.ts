@@ -1,0 +1,124 @@
+/** Reads one pitched `note`. */
+
+import type { Finger, Technique } from '../../../music/passage';
+import { type Alter, LETTERS, type Letter, type Pitch } from '../../../music/pitch';
+import type { Line, RawNote } from './raw';
+import { type XmlElement, child, childNumber, childText, children } from './tree';
+import type { UnreadList } from './unread';
+import { wordMeaning } from './words';
+
+/** Notations that say nothing about strings, hands or pedals and are left to the engraver without a remark. */
+const SILENT = new Set([
+  'tied',
+  'tuplet',
+  'arpeggiate',
+  'non-arpeggiate',
+  'glissando',
+  'slide',
+  'technical',
+  'ornaments',
+  'dynamics',
+]);
+
+/** The written pitch, raised by whole octaves where the part transposes by them; null where it is no pitch. */
+export function readPitch(note: XmlElement, octaves: number, bar: string, unread: UnreadList): Pitch | null {
+  const pitch = child(note, 'pitch');
+  const letter = childText(pitch, 'step') as Letter | undefined;
+  const octave = childNumber(pitch, 'octave');
+  if (
+    letter === undefined ||
+    !LETTERS.includes(letter) ||
+    octave === undefined ||
+    !Number.isInteger(octave)
+  ) {
+    unread.add('note', bar, pitch === undefined ? 'unpitched' : 'no pitch that can be read');
+    return null;
+  }
+  const alter = childNumber(pitch, 'alter') ?? 0;
+  const whole = Math.max(-2, Math.min(2, Math.round(alter)));
+  if (whole !== alter) unread.add('alter', bar, String(alter));
+  return { letter, alter: (whole === 0 ? 0 : whole) as Alter, octave: octave + octaves };
+}
+
+function readTechnical(
+  notations: readonly XmlElement[],
+  bar: string,
+  unread: UnreadList,
+): { technique: Technique | null; finger: Finger | null } {
+  let technique: Technique | null = null;
+  let finger: Finger | null = null;
+  for (const mark of notations.flatMap((n) => children(n, 'technical')).flatMap((t) => t.children)) {
+    if (mark.name === 'harmonic') technique = 'harmonic';
+    else if (mark.name === 'fingernails') technique = 'nail';
+    else if (mark.name === 'fingering' && /^[1-4]$/.test(mark.text)) finger ??= Number(mark.text) as Finger;
+    else if (mark.name === 'other-technical') {
+      const meaning = wordMeaning(mark.text);
+      if (meaning?.kind === 'technique') technique = meaning.technique;
+      else unread.add(mark.name, bar, mark.text);
+    } else unread.add(mark.name, bar, mark.text);
+  }
+  return { technique, finger };
+}
+
+/** The record of a note at `at`. `length` is 0 for small notes. */
+export function readNote(
+  note: XmlElement,
+  pitch: Pitch,
+  at: number,
+  length: number,
+  bar: string,
+  unread: UnreadList,
+): RawNote {
+  const notations = children(note, 'notations');
+  const marks = notations.flatMap((n) => n.children);
+  const named = (name: string) => marks.filter((m) => m.name === name);
+  for (const mark of marks) {
+    if (!SILENT.has(mark.name)) unread.add(mark.children[0]?.name ?? mark.name, bar);
+  }
+  const roll = named('arpeggiate')[0];
+  const bracket = named('non-arpeggiate')[0];
+  const lines = [...named('glissando'), ...named('slide')].flatMap((line): Line[] => {
+    const { type, number } = line.attributes;
+    return type === 'start' || type === 'stop' ? [{ type, number: `${line.name} ${number ?? '1'}` }] : [];
+  });
+  let tremolo: RawNote['tremolo'] = null;
+  for (const ornament of named('ornaments').flatMap((o) => o.children)) {
+    const type = ornament.attributes.type ?? 'single';
+    if (ornament.name === 'tremolo' && (type === 'single' || type === 'start' || type === 'stop'))
+      tremolo = type;
+    else unread.add(ornament.name, bar);
+  }
+  const ties = [...children(note, 'tie'), ...named('tied')].map((tie) => tie.attributes.type);
+  const loudness = Number(note.attributes.dynamics ?? Number.NaN);
+  const voice = Number.parseInt(childText(note, 'voice') ?? '1', 10);
+  return {
+    id: note.attributes.id ?? null,
+    at,
+    length,
+    pitch,
+    voice: Number.isNaN(voice) ? 1 : voice,
+    staff: childText(note, 'staff') === '2' ? 2 : 1,
+    chord: child(note, 'chord') !== undefined,
+    grace: child(note, 'grace') !== undefined,
+    tieStart: ties.includes('start') || ties.includes('continue'),
+    tieStop: ties.includes('stop') || ties.includes('continue'),
+    ring: ties.includes('let-ring'),
+    ...readTechnical(notations, bar, unread),
+    roll:
+      roll === undefined
+        ? null
+        : {
+            number: roll.attributes.number ?? '1',
+            direction: roll.attributes.direction === 'down' ? 'down' : 'up',
+            id: roll.attributes.id ?? null,
+          },
+    bracket:
+      bracket === undefined
+        ? null
+        : { number: bracket.attributes.number ?? '1', id: bracket.attributes.id ?? null },
+    lines,
+    tremolo,
+    notationsId: notations[0]?.attributes.id ?? null,
+    loudness: Number.isFinite(loudness) ? loudness : null,
+  };
+}

@@ -1,0 +1,147 @@
+/** The bars as played: absolute onsets, ties joined, small notes placed before what they lead to. */
+
+import { type Ticks, ticks } from '../../../base/units';
+import type { Bar } from '../../../music/metre';
+import { barTicks } from '../../../music/metre';
+import type { RawMark, RawMeasure, RawNote } from './raw';
+
+/** A note as it is struck, ties included. */
+export interface Struck {
+  readonly id: string;
+  readonly bar: string;
+  onset: number;
+  end: number;
+  /** Where the file puts it: for a small note, the onset of what it leads to. */
+  readonly written: number;
+  readonly raw: RawNote;
+  /** Lines and let-ring marks of all notes of the tie. */
+  lines: RawNote['lines'];
+  ring: boolean;
+}
+
+export interface PlacedMark {
+  readonly onset: Ticks;
+  readonly mark: RawMark;
+}
+
+export interface Played {
+  readonly bars: readonly Bar[];
+  /** In the order of the file, bar by bar as played. */
+  readonly notes: readonly Struck[];
+  readonly marks: readonly PlacedMark[];
+  readonly fifths: number;
+  /** Bars where another key signature begins. */
+  readonly keyChanges: readonly string[];
+}
+
+/** Length of a small note: a 32nd (common practice: quick, before the beat). */
+const GRACE = 420;
+
+/** Lays bars end to end in playing order. `lengths` are the reaches over all parts, by bar of the file. */
+export function play(
+  measures: readonly RawMeasure[],
+  order: readonly number[],
+  lengths: readonly number[],
+): Played {
+  const bars: Bar[] = [];
+  const notes: Struck[] = [];
+  const marks: PlacedMark[] = [];
+  const keyChanges: string[] = [];
+  const ids = new Set<string>();
+  const times = new Map<number, number>();
+  const fifths = measures[0]?.fifths ?? 0;
+  let key = fifths;
+  let start = 0;
+  for (const index of order) {
+    const measure = measures[index] as RawMeasure;
+    const pass = (times.get(index) ?? 0) + 1;
+    times.set(index, pass);
+    const reach = Math.round(Math.max(measure.reach, lengths[index] ?? 0));
+    const length = reach > 0 ? reach : barTicks(measure.metre);
+    const { number, metre } = measure;
+    bars.push({ index: bars.length, number, start: ticks(start), length: ticks(length), metre });
+    if (measure.fifths !== key) keyChanges.push(number);
+    key = measure.fifths;
+    measure.notes.forEach((raw, n) => {
+      const base = (raw.id ?? `m${index + 1}n${n + 1}`) + (pass === 1 ? '' : `.p${pass}`);
+      let id = base;
+      for (let i = 2; ids.has(id); i++) id = `${base}.${i}`;
+      ids.add(id);
+      const onset = start + Math.round(raw.at);
+      const end = start + Math.round(raw.at + raw.length);
+      notes.push({ id, bar: number, onset, end, written: onset, raw, lines: raw.lines, ring: raw.ring });
+    });
+    for (const mark of measure.marks) {
+      // A mark beyond its bar stays at the bar's end.
+      const onset = ticks(start + Math.max(0, Math.min(length, Math.round(mark.at))));
+      marks.push({ onset, mark });
+    }
+    start += length;
+  }
+  marks.sort((a, b) => a.onset - b.onset);
+  const joined = joinTies(notes);
+  placeSmallNotes(joined);
+  return { bars, notes: joined, marks, fifths, keyChanges };
+}
+
+/** Joins each tied note to the one that it continues: same pitch, starting where that ends; same voice first. */
+function joinTies(notes: readonly Struck[]): Struck[] {
+  const open = new Map<string, Struck[]>();
+  const gone = new Set<Struck>();
+  const key = ({ raw }: Struck) => `${raw.pitch.letter}${raw.pitch.alter} ${raw.pitch.octave}`;
+  const inTime = [...notes].sort((a, b) => a.onset - b.onset || Number(b.raw.grace) - Number(a.raw.grace));
+  for (const note of inTime) {
+    const waiting = open.get(key(note)) ?? [];
+    if (note.raw.tieStop) {
+      const fits = waiting.filter((w) => w.end === note.onset);
+      const from = fits.find((w) => w.raw.voice === note.raw.voice) ?? fits[0];
+      if (from !== undefined) {
+        from.end = note.end;
+        from.lines = [...from.lines, ...note.lines];
+        from.ring = from.ring || note.ring;
+        gone.add(note);
+        if (!note.raw.tieStart)
+          open.set(
+            key(note),
+            waiting.filter((w) => w !== from),
+          );
+        continue;
+      }
+    }
+    if (note.raw.tieStart) open.set(key(note), [...waiting.filter((w) => w.end >= note.onset), note]);
+  }
+  return notes.filter((note) => !gone.has(note));
+}
+
+/** Small notes come one after the other just before the note that they lead to; before the first, they push it on. */
+function placeSmallNotes(notes: readonly Struck[]): void {
+  const groups = new Map<string, Struck[][]>();
+  for (const note of notes) {
+    // The end of a glissando is no small note of its own, and a small note tied on is the note itself.
+    const isGoal = note.lines.some((line) => line.type === 'stop');
+    if (!note.raw.grace || isGoal || note.end > note.onset) continue;
+    const key = `${note.raw.voice} ${note.written}`;
+    const chords = groups.get(key) ?? [];
+    groups.set(key, chords);
+    if (note.raw.chord && chords.length > 0) (chords.at(-1) as Struck[]).push(note);
+    else chords.push([note]);
+  }
+  for (const chords of groups.values()) {
+    const first = (chords[0] as Struck[])[0] as Struck;
+    const before = chords.length * GRACE;
+    if (first.written < before) {
+      const shift = before - first.written;
+      for (const note of notes) {
+        if (note.raw.grace || note.raw.voice !== first.raw.voice || note.onset !== first.written) continue;
+        note.onset += Math.min(shift, note.end - note.onset - 1);
+      }
+    }
+    const from = Math.max(0, first.written - before);
+    chords.forEach((chord, i) => {
+      for (const note of chord) {
+        note.onset = from + i * GRACE;
+        note.end = note.onset + GRACE;
+      }
+    });
+  }
+}

@@ -1,0 +1,41 @@
+/** What reading a file answers: the passage, the pedal marks found in it, and what was not understood. */
+
+import type { Ticks } from '../../../base/units';
+import type { Setting, Position } from '../../../harp/setting';
+import type { Letter } from '../../../music/pitch';
+import type { Passage } from '../../../music/passage';
+
+/** Pedal marks in the order of the score. */
+export interface WrittenPedals {
+  /** Diagrams: all seven pedals at an onset. */
+  readonly settings: readonly { readonly onset: Ticks; readonly setting: Setting }[];
+  /** Single changes. */
+  readonly moves: readonly { readonly onset: Ticks; readonly letter: Letter; readonly to: Position }[];
+}
+
+/** Something in the file that has no place in a passage; nothing is dropped without a line here. */
+export interface Unread {
+  /** The element, or `words`, or what kept a known element from being used. */
+  readonly what: string;
+  /** The words themselves, or further detail; empty where there is none. */
+  readonly text: string;
+  /** Printed number of the bar where it first occurs. */
+  readonly bar: string;
+  readonly count: number;
+}
+
+export interface ReadPart {
+  readonly passage: Passage;
+  readonly markings: WrittenPedals;
+  readonly partName: string;
+  /** The file says a tempo; else the passage is read at the default. */
+  readonly tempoGiven: boolean;
+  /** Voices or staves tell the hands apart; else every hand is null. */
+  readonly handsGiven: boolean;
+  readonly unread: readonly Unread[];
+}
+
+export interface ReadOptions {
+  /** Name, id or number (from 1) of the part wanted; without it the harp, else the two-staff part, else the first. */
+  readonly part?: string;
+}

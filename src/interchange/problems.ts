@@ -1,0 +1,26 @@
+/** Problems of files: one place where their codes are made. */
+
+import type { Problem } from '../base/problem';
+import { type Result, fail } from '../base/result';
+
+/**
+ * Codes: `file-empty`, `file-too-large`, `file-kind` (no music format that is read), `file-encoding`,
+ * `zip-broken`, `zip-no-score`, `xml-broken`, `xml-too-deep`, `xml-too-large`, `not-musicxml`, `part-missing`,
+ * `part-empty`, `part-transposed`, `midi-broken`, `midi-timing`. `value` is what was found, `limit` what is read.
+ */
+export function fileProblem(
+  code: string,
+  value: string | number,
+  limit: string | number,
+  place: { readonly bar?: string; readonly line?: number } = {},
+): Result<never> {
+  const problem: Problem = {
+    code,
+    severity: 'error',
+    where: { kind: 'file', ...place },
+    value,
+    limit,
+    source: 'common practice',
+  };
+  return fail(problem);
+}
