@@ -2,7 +2,7 @@
 
 import { type Ticks, ticks } from '../base/units';
 import type { Move } from '../harp/planned';
-import { PEDALS, type Position, type Setting, settingDistance } from '../harp/setting';
+import { type Position, type Setting, settingDistance } from '../harp/setting';
 import { stringOf } from '../harp/strings';
 import { type Passage, passageEnd } from '../music/passage';
 import { clockOf } from './clock';
@@ -230,6 +230,7 @@ function timedWith(
     ...search,
     stops: draft.stops,
     start: options.start,
+    near: frame.near,
     end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
     begin: frame.begin,
     finish: frame.finish,
@@ -244,7 +245,7 @@ function placeOrder(draft: Draft, timed: TimedAnswer & { kind: 'found' }, frame:
   const waiting = new Map<string, Job[]>();
   for (const job of jobs) waiting.set(job.letter, [...(waiting.get(job.letter) ?? []), job]);
   const take = (foot: 'left' | 'right'): Job[] =>
-    timed.order[foot].flatMap((m) => waiting.get(PEDALS[m.pedal] as string)?.shift() ?? []);
+    timed.order[foot].flatMap((letter) => waiting.get(letter)?.shift() ?? []);
   const moves = placeMoves({ left: take('left'), right: take('right') }, frame);
   if (moves === null) throw new Error('a timed plan must have a schedule');
   return moves;

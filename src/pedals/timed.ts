@@ -7,10 +7,14 @@ import type { Option, Span, Stop } from './demands';
 import { ALL_FREE, DIGITS, POW3, type Partial7, partialDigit } from './tables';
 import { type Backward, NEVER, type UntimedWeights } from './untimed';
 
-/** One move of a label, at its earliest instant in the order in which its foot moves. */
-export interface TimedMove {
-  readonly pedal: number;
-  readonly at: number;
+/** A label in the making: some of the moves between two nodes are chosen. */
+interface State {
+  readonly setting: Setting;
+  readonly price: number;
+  readonly left: number;
+  readonly right: number;
+  /** Pedals, in the order in which each foot moves them. */
+  readonly moves: readonly number[];
 }
 
 interface Label {
@@ -21,7 +25,8 @@ interface Label {
   readonly right: number;
   /** The option of the last stop served, null before the first. */
   readonly option: Option | null;
-  readonly moves: readonly TimedMove[];
+  /** Pedals moved since the parent, in the order in which each foot moves them. */
+  readonly moves: readonly number[];
   readonly parent: Label | null;
 }
 
@@ -31,6 +36,8 @@ export interface TimedTask {
   readonly back: Backward | null;
   readonly weights: UntimedWeights;
   readonly start: Setting | null;
+  /** Where pedals stand that nothing needs, when the start is free. */
+  readonly near: Setting;
   readonly end: Partial7;
   readonly begin: number;
   readonly finish: number;
@@ -48,8 +55,8 @@ export type TimedAnswer =
       readonly kind: 'found';
       readonly start: Setting;
       readonly options: readonly Option[];
-      /** In order of instant, by foot. */
-      readonly order: Readonly<Record<Foot, readonly TimedMove[]>>;
+      /** The pedals that each foot moves, in order. */
+      readonly order: Readonly<Record<Foot, readonly Letter[]>>;
       readonly price: number;
       readonly labels: number;
     }
@@ -131,6 +138,7 @@ export function solveTimed(task: TimedTask): TimedAnswer {
   for (const stop of stops)
     if (stop.spans.length > 0) for (const o of stop.options) stopOf.set(o, stop.spans);
 
+  const wanted = wantedPositions(stops, task.end);
   let current: Label[] = [];
   const initial = (setting: Setting): void => {
     if (bound(0, setting) > ceiling) return;
@@ -138,7 +146,9 @@ export function solveTimed(task: TimedTask): TimedAnswer {
     labels++;
   };
   if (task.start !== null) initial(task.start);
-  else for (let s = 0; s < SETTING_COUNT; s++) initial(s);
+  else
+    for (let s = 0; s < SETTING_COUNT; s++)
+      if (startsUseful(s, wanted[0] as Uint8Array, task.near)) initial(s);
 
   for (let n = 0; n < nodes.length; n++) {
     const node = nodes[n] as Node;
@@ -162,14 +172,7 @@ export function solveTimed(task: TimedTask): TimedAnswer {
       rest.push(label);
       kept.set(key, rest);
     };
-    const serve = (
-      from: Label,
-      setting: Setting,
-      price: number,
-      left: number,
-      right: number,
-      moves: readonly TimedMove[],
-    ): void => {
+    const serve = (from: Label, { setting, price, left, right, moves }: State): void => {
       const idle = next === undefined ? -1 : next.release;
       const [l, r] = [left < idle ? -1 : left, right < idle ? -1 : right];
       if (next === undefined) {
@@ -215,44 +218,41 @@ export function solveTimed(task: TimedTask): TimedAnswer {
       if (node.stop >= 0) fresh = fixedPedals((label.option as Option).struck.needs);
       else if (n === 0) fresh = task.start === null ? 0 : 127;
       for (const span of node.ended) fresh |= fixedPedals(waysOfSpan(label.option, span));
-      // Moves of the left foot, then of the right, each from its first free instant on.
-      const extend = (
-        foot: 0 | 1,
-        setting: Setting,
-        price: number,
-        left: number,
-        right: number,
-        used: number,
-        moves: readonly TimedMove[],
-      ): void => {
-        if (foot === 1) serve(label, setting, price, left, right, moves);
-        else extend(1, setting, price, left, right, used, moves);
-        const free = foot === 0 ? left : right;
-        const at = Math.max(node.release, free);
+      // Sets of moves of the left foot, then of the right, one gap apart. A foot that has been idle begins with a
+      // pedal that is free only now: any other would have moved before.
+      const useful = wanted[node.next] as Uint8Array;
+      const extend = (foot: 0 | 1, first: number, state: State, allowed: boolean): void => {
+        if (allowed && foot === 1) serve(label, state);
+        if (allowed && foot === 0) extend(1, 3, state, true);
+        const at = Math.max(node.release, foot === 0 ? state.left : state.right);
         if (at > due) return;
-        const chained = free >= node.release;
-        const [low, high] = foot === 0 ? [0, 3] : [3, 7];
+        const chained = (foot === 0 ? label.left : label.right) >= node.release;
+        const begun = state.moves.some((k) => k < 3 === (foot === 0));
         let after = -1;
-        for (let k = low; k < high; k++) {
+        for (let k = first; k < (foot === 0 ? 3 : 7); k++) {
           const bit = 1 << k;
-          if (used & bit || locked & bit || (!chained && !(fresh & bit))) continue;
-          const have = DIGITS[7 * setting + k] as number;
+          if (locked & bit) continue;
+          const have = DIGITS[7 * state.setting + k] as number;
           for (let to = 0; to < 3; to++) {
-            if (to === have) continue;
-            const s = setting + (to - have) * (POW3[k] as number);
-            const cost = price + weights.move + (Math.abs(to - have) - 1) * weights.second;
-            // The rest from s is at least that; further moves here only add what the bound already counts.
-            if (cost + boundBefore(s) > ceiling) continue;
+            if (to === have || !((useful[k] as number) & (1 << to))) continue;
+            const setting = state.setting + (to - have) * (POW3[k] as number);
+            const price = state.price + weights.move + (Math.abs(to - have) - 1) * weights.second;
+            if (price + bound(node.next, setting) > ceiling) continue;
             if (after < 0) after = clock.after(at, gap);
-            const more = [...moves, { pedal: k, at }];
-            if (foot === 0) extend(0, s, cost, after, right, used | bit, more);
-            else extend(1, s, cost, left, after, used | bit, more);
+            const isFresh = (fresh & bit) !== 0;
+            const moves = isFresh ? [k, ...state.moves] : [...state.moves, k];
+            const [left, right] = foot === 0 ? [after, state.right] : [state.left, after];
+            extend(
+              foot,
+              k + 1,
+              { setting, price, left, right, moves },
+              chained || isFresh || (begun && allowed),
+            );
           }
         }
       };
-      const index = node.next;
-      const boundBefore = (s: Setting): number => bound(index, s);
-      extend(0, label.setting, label.price, label.left, label.right, 0, []);
+      const { setting, price, left, right } = label;
+      extend(0, 0, { setting, price, left, right, moves: [] }, true);
     }
     const list = [...kept.values()].flat();
     if (list.length === 0) return { kind: 'none', reached, labels };
@@ -261,6 +261,44 @@ export function solveTimed(task: TimedTask): TimedAnswer {
   }
   const best = current.reduce((a, b) => (b.price < a.price ? b : a));
   return { kind: 'found', ...readBack(best, nodes), price: best.price, labels };
+}
+
+/**
+ * For each stop and pedal, as bits: the positions in which the first need from there on may find it. A move to
+ * any other position would have to be moved again before it served.
+ */
+function wantedPositions(stops: readonly Stop[], end: Partial7): Uint8Array[] {
+  const out: Uint8Array[] = [];
+  let after = Uint8Array.from({ length: 7 }, (_, k) => positionBits(end, k));
+  out[stops.length] = after;
+  for (let i = stops.length - 1; i >= 0; i--) {
+    const here = new Uint8Array(7);
+    for (const { needs } of (stops[i] as Stop).options) {
+      for (let k = 0; k < 7; k++)
+        here[k] = (here[k] as number) | (positionBits(needs, k) || (after[k] as number));
+    }
+    out[i] = after = here;
+  }
+  return out;
+}
+
+function positionBits(p: Partial7, pedal: number): number {
+  const digit = partialDigit(p, pedal);
+  return digit === 3 ? 0 : 1 << digit;
+}
+
+/** A free start stands where it is first needed; pedals never needed stand as in `near`. */
+function startsUseful(setting: Setting, wanted: Uint8Array, near: Setting): boolean {
+  for (let k = 0; k < 7; k++) {
+    if (
+      !(
+        ((wanted[k] as number) || 1 << (DIGITS[7 * near + k] as number)) &
+        (1 << (DIGITS[7 * setting + k] as number))
+      )
+    )
+      return false;
+  }
+  return true;
 }
 
 function satisfies(setting: Setting, needs: Partial7): boolean {
@@ -274,14 +312,17 @@ function satisfies(setting: Setting, needs: Partial7): boolean {
 function readBack(
   last: Label,
   nodes: readonly Node[],
-): { start: Setting; options: Option[]; order: Record<Foot, TimedMove[]> } {
+): { start: Setting; options: Option[]; order: Record<Foot, Letter[]> } {
   const path: Label[] = [];
   for (let label: Label | null = last; label !== null; label = label.parent) path.push(label);
   path.reverse();
   const options: Option[] = [];
-  const order: Record<Foot, TimedMove[]> = { left: [], right: [] };
+  const order: Record<Foot, Letter[]> = { left: [], right: [] };
   path.forEach((label, i) => {
-    for (const move of label.moves) order[footOf(PEDALS[move.pedal] as Letter)].push(move);
+    for (const k of label.moves) {
+      const letter = PEDALS[k] as Letter;
+      order[footOf(letter)].push(letter);
+    }
     if ((nodes[i]?.stop ?? -1) >= 0) options.push(label.option as Option);
   });
   return { start: (path[0] as Label).setting, options, order };

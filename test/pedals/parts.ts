@@ -47,7 +47,16 @@ export function readPart(name: string): Passage {
       [barStart, now, furthest] = [furthest, furthest, furthest];
     } else if (tag.name === 'note') {
       place = 'note';
-      note = { step: 'C', alter: 0, octave: 4, duration: 0, rest: false, chord: false, grace: false, tieStop: false };
+      note = {
+        step: 'C',
+        alter: 0,
+        octave: 4,
+        duration: 0,
+        rest: false,
+        chord: false,
+        grace: false,
+        tieStop: false,
+      };
     } else if (tag.name === 'backup' || tag.name === 'forward') place = tag.name;
     else if (note !== null) {
       if (tag.name === 'rest') note.rest = true;
@@ -99,5 +108,16 @@ export function readPart(name: string): Passage {
   });
   parser.write(readFileSync(new URL(`${name}.musicxml`, FOLDER), 'utf8')).close();
   plucks.sort((a, b) => a.onset - b.onset);
-  return { title: name, bars, tempo: [], fifths, plucks, rolls: [], sweeps: [], trembles: [], chords: [], damps: [] };
+  return {
+    title: name,
+    bars,
+    tempo: [],
+    fifths,
+    plucks,
+    rolls: [],
+    sweeps: [],
+    trembles: [],
+    chords: [],
+    damps: [],
+  };
 }

@@ -1,0 +1,154 @@
+/** An independent judge of plans: feasibility and price from the notes and moves alone, nothing from the solver. */
+
+import { type PlannedPassage, settingAt } from '../harp/planned';
+import { type Position, type Setting, footOf, pedalIndex, positionOf, withPosition } from '../harp/setting';
+import { stringLetter, stringOf } from '../harp/strings';
+import type { Passage } from '../music/passage';
+import { type Pitch, midiOf } from '../music/pitch';
+import { tempoMap } from '../music/tempo';
+import type { PedalPrice, PlanOptions } from './types';
+
+/** A rule that a plan breaks. */
+export interface Fault {
+  readonly code:
+    | 'start'
+    | 'end'
+    | 'order'
+    | 'foot'
+    | 'from'
+    | 'idle'
+    | 'spacing'
+    | 'notes'
+    | 'pitch'
+    | 'spelling'
+    | 'same-string'
+    | 'sounds'
+    | 'range'
+    | 'discless'
+    | 'sweep'
+    | 'held';
+  /** What it concerns: a note's, sweep's or move's name. */
+  readonly what: string;
+}
+
+export interface Verdict {
+  readonly faults: readonly Fault[];
+  readonly price: PedalPrice;
+}
+
+interface Note {
+  readonly id: string;
+  readonly pitch: Pitch;
+  readonly fixed?: boolean;
+  readonly onset: number;
+}
+
+const notesOf = (p: Passage): Note[] => [
+  ...p.plucks,
+  ...p.trembles.flatMap((t) => t.notes.map((n) => ({ ...n, onset: t.onset }))),
+];
+
+/** Judges a plan of `asked` under `options`. No faults means: every rule of MODEL.md holds. */
+export function validatePlan(asked: Passage, planned: PlannedPassage, options: PlanOptions): Verdict {
+  const faults: Fault[] = [];
+  const fault = (code: Fault['code'], what: string): void => {
+    faults.push({ code, what });
+  };
+  const time = tempoMap(asked.tempo);
+  const { moves, instrument, tuning } = planned;
+
+  if (options.start !== null && planned.start !== options.start) fault('start', String(planned.start));
+  let setting: Setting = planned.start;
+  let [positions, hasty] = [0, 0];
+  const lastOf = new Map<string, (typeof moves)[number]>();
+  moves.forEach((move, i) => {
+    const name = `${move.letter} at ${move.onset}`;
+    const before = moves[i - 1];
+    if (move.onset < 0 || (before !== undefined && before.onset > move.onset)) fault('order', name);
+    if (footOf(move.letter) !== move.foot) fault('foot', name);
+    if (positionOf(setting, move.letter) !== move.from) fault('from', name);
+    if (move.from === move.to) fault('idle', name);
+    const prior = lastOf.get(move.foot);
+    const travelled = Math.abs(move.to - move.from);
+    if (prior !== undefined) {
+      const gap = time.microsAt(move.onset) - time.microsAt(prior.onset);
+      const near = Math.abs(pedalIndex(prior.letter) - pedalIndex(move.letter)) <= 1;
+      const comfort =
+        (near ? options.times.neighbour : options.times.reach) +
+        (travelled > 1 ? options.times.secondPosition : 0);
+      if (gap < Math.max(1, Math.min(250_000, options.times.neighbour, options.times.reach)))
+        fault('spacing', name);
+      if (gap < comfort) hasty++;
+    }
+    lastOf.set(move.foot, move);
+    positions += travelled;
+    setting = withPosition(setting, move.letter, move.to);
+  });
+  if (options.end !== null && setting !== options.end) fault('end', String(setting));
+
+  const before = new Map(notesOf(asked).map((n) => [n.id, n]));
+  const after = notesOf(planned.passage);
+  if (before.size !== after.length || planned.passage.sweeps.length !== asked.sweeps.length)
+    fault('notes', 'count');
+  const tuned = (string: number): Position | undefined =>
+    instrument.discless.includes(string) ? (tuning[string] ?? instrument.disclessDefault) : undefined;
+  let respelt = 0;
+  const heldFrom = (letter: Pitch['letter'], alter: number, onset: number, end: number, id: string): void => {
+    // Right at the start, and not moved before the end.
+    if (positionOf(settingAt(planned, onset as Passage['plucks'][number]['onset']), letter) !== alter)
+      fault('sounds', id);
+    if (moves.some((m) => m.letter === letter && m.onset > onset && m.onset < end)) fault('held', id);
+  };
+  const ends = new Map(
+    planned.passage.trembles.flatMap((t) => t.notes.map((n) => [n.id, t.onset + Math.max(1, t.duration)])),
+  );
+  const stringsAt = new Map<string, Note>();
+  for (const note of after) {
+    const old = before.get(note.id);
+    if (old === undefined || old.onset !== note.onset) {
+      fault('notes', note.id);
+      continue;
+    }
+    const [was, is] = [old.pitch, note.pitch];
+    if (midiOf(was) !== midiOf(is)) fault('pitch', note.id);
+    const changed = was.letter !== is.letter || was.alter !== is.alter;
+    if (changed) respelt++;
+    if (changed && (options.keepSpelling || old.fixed === true) && Math.abs(was.alter) <= 1)
+      fault('spelling', note.id);
+    const string = stringOf(is);
+    if (Math.abs(is.alter) > 1 || string < instrument.lowest || string > instrument.highest)
+      fault('range', note.id);
+    // Two notes may share a string only where they were written on it, or have no other.
+    const twin = stringsAt.get(`${note.onset}/${ends.has(note.id)}/${string}`);
+    if (twin !== undefined) {
+      const wrote = before.get(twin.id) as Note;
+      const plain = Math.abs(wrote.pitch.alter) <= 1 && Math.abs(was.alter) <= 1;
+      if (plain && stringOf(wrote.pitch) !== stringOf(was)) fault('same-string', note.id);
+    }
+    stringsAt.set(`${note.onset}/${ends.has(note.id)}/${string}`, note);
+    const own = tuned(string);
+    if (own !== undefined) {
+      if (own !== is.alter) fault('discless', note.id);
+    } else heldFrom(is.letter, is.alter, note.onset, ends.get(note.id) ?? note.onset, note.id);
+  }
+  for (const sweep of planned.passage.sweeps) {
+    const end = sweep.onset + Math.max(1, sweep.duration);
+    const [low, high] = [Math.min(sweep.from, sweep.to), Math.max(sweep.from, sweep.to)];
+    const standing = settingAt(planned, sweep.onset);
+    const strings = Array.from({ length: high - low + 1 }, (_, i) => low + i).filter(
+      (s) => s >= instrument.lowest && s <= instrument.highest,
+    );
+    const sounds = (wanted: Setting): boolean =>
+      strings.every(
+        (s) => (tuned(s) ?? positionOf(standing, stringLetter(s))) === positionOf(wanted, stringLetter(s)),
+      );
+    if (!sweep.settings.some(sounds)) fault('sweep', sweep.id);
+    for (const string of strings) {
+      const letter = stringLetter(string);
+      if (tuned(string) === undefined)
+        heldFrom(letter, positionOf(standing, letter), sweep.onset, end, sweep.id);
+    }
+  }
+  const gestures = new Set(moves.map((m) => m.onset)).size;
+  return { faults, price: { moves: moves.length, gestures, positions, hasty, respelt } };
+}
