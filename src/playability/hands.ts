@@ -14,14 +14,15 @@ const COST = {
   tooLow: 50_000,
   tooWide: 30_000,
   wideString: 500,
+  /** One string divided between the hands. */
+  shared: 40_000,
   strained: 20,
   low: 100,
   /** Per string that a hand plays in the other's register. */
   foreign: 2,
   /** Plucks printed on the other hand's staff. */
   staff: 6,
-  /** One string again, by either hand, within the limit; and the hand's own speed. */
-  tooFast: 20_000,
+  /** A hand that is quicker than a line may be. */
   fast: 30,
   /** Per centisecond that a leap lacks. */
   leap: 4,
@@ -89,6 +90,9 @@ function moveCost(before: Spot | null, strings: readonly number[], at: Micros): 
 function extend(label: Label, onset: Onset, left: number): Label {
   let cost = label.cost;
   const spots: Record<Hand, Spot | null> = { ...label.spots };
+  const [below, above] = [onset.free[left - 1], onset.free[left]];
+  if (below !== undefined && above !== undefined && stringOf(below.pitch) === stringOf(above.pitch))
+    cost += COST.shared;
   for (const hand of ['L', 'R'] as const) {
     const free = hand === 'L' ? onset.free.slice(0, left) : onset.free.slice(left);
     const plucks = [...free, ...onset.fixed.filter((p) => p.hand === hand)];

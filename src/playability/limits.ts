@@ -52,6 +52,9 @@ export const DEFAULT_LIMITS = {
   handStrings: { value: 16_000, unit: 'milli/s', source: CP },
   handGroup: { value: 14_000, unit: 'milli/s', source: CP },
   handLine: { value: 7_000, unit: 'milli/s', source: CP },
+  /** Both hands together: arpeggios from hand to hand, and scales. */
+  bothArpeggio: { value: 12_000, unit: 'milli/s', source: CP },
+  bothScale: { value: 10_000, unit: 'milli/s', source: CP },
   handChords: { value: 2_500, unit: 'milli/s', source: CP },
   /** A leap of `leapStrings` takes `leapTime`; shorter leaps in proportion. */
   leapStrings: { value: 14, unit: 'strings', source: CP },

@@ -59,5 +59,5 @@ export const toSeconds = (us: number): number => Math.round(us / 1000) / 1000;
 export const milliRate = (n: number, us: number): number =>
   Math.floor((n * 1_000_000_000) / Math.max(1, us + 2));
 
-/** Thousandths a second as a number with at most one decimal: what a problem reports. */
-export const perSecond = (milli: number): number => Math.round(milli / 100) / 10;
+/** Thousandths a second with at most one decimal, rounded up: a rate over its limit is never reported as equal to it. */
+export const perSecond = (milli: number): number => Math.ceil(milli / 100) / 10;

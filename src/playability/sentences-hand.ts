@@ -67,6 +67,10 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
         `${handOf(p)} alone plays a line of ${p.value} notes a second; beyond ${numberWord(p.limit)} share it between the hands.`,
       group: (p) =>
         `${handOf(p)} plays a group of ${p.value} notes a second; ${numberWord(p.limit)} is comfortable.`,
+      both: (p) =>
+        `the two hands share ${p.value} notes a second; ${numberWord(p.limit)} is comfortable from hand to hand.`,
+      'both-scale': (p) =>
+        `the two hands share a scale of ${p.value} notes a second; ${numberWord(p.limit)} is comfortable.`,
       chords: (p) =>
         `${handOf(p)} has ${p.value} four-note chords a second; beyond ${numberWord(p.limit)} there is no time to place them.`,
     },

@@ -30,6 +30,10 @@ describe('assigning hands', () => {
     const wide = planned([{ at: 0, names: 'C3 G3 E4 C5 G5', hand: null }]);
     expect(judge(wide).filter((p) => p.severity === 'error')).toEqual([]);
   });
+  it('does not divide one string between the hands', () => {
+    const unison = planned([{ at: 0, names: 'C3 E3 G3 F4 F4 A4 C5', hand: null }]);
+    expect(judge(unison).filter((p) => p.severity === 'error')).toEqual([]);
+  });
   it('says so when no division helps', () => {
     const nine = planned([{ at: 0, names: 'C3 E3 G3 C4 E4 G4 C5 E5 G5', hand: null }]);
     expect(judge(nine).map((p) => p.code)).toContain('four-fingers');

@@ -123,9 +123,29 @@ describe('shared string and repeats', () => {
 
 describe('hand speed', () => {
   it('stops a hand above 16 strings a second', () => {
-    const scale = 'C4 D4 E4 F4';
-    expect(verdicts(planned(line(scale, 1 / 16)), 'hand-speed')).toEqual(['warning 16 > 14 group']);
-    expect(verdicts(planned(line(scale, 1 / 17)), 'hand-speed')).toEqual(['error 17 > 16 strings']);
+    const scale = 'C4 D4 E4 F4 G4 A4';
+    const all = (per: number) => planned(line(scale, per));
+    expect(verdicts(all(1 / 16), 'hand-speed')).toEqual(['warning 16 > 7 line']);
+    expect(verdicts(all(1 / 17), 'hand-speed')).toEqual(['error 17.1 > 16 strings']);
+  });
+  it('remarks on a placed group of four above 14 notes a second', () => {
+    const group = (per: number) => planned(line('C4 E4 G4 C5', per));
+    expect(verdicts(group(1 / 14), 'hand-speed')).toEqual([]);
+    expect(verdicts(group(1 / 16), 'hand-speed')).toEqual(['warning 16 > 14 group']);
+  });
+  it('remarks on two hands above twelve notes a second, ten in a scale', () => {
+    const share = (names: string, per: number) =>
+      planned(
+        names
+          .split(' ')
+          .map((n, i) => ({ at: i * per, names: n, hand: i % 8 < 4 ? ('L' as const) : ('R' as const) })),
+      );
+    const arpeggio = 'C3 E3 G3 B3 C4 E4 G4 B4 C5';
+    const scale = 'C3 D3 E3 F3 G3 A3 B3 C4 D4';
+    expect(verdicts(share(arpeggio, 1 / 12), 'hand-speed')).toEqual([]);
+    expect(verdicts(share(arpeggio, 1 / 14), 'hand-speed')).toEqual(['warning 14 > 12 both']);
+    expect(verdicts(share(scale, 1 / 10), 'hand-speed')).toEqual([]);
+    expect(verdicts(share(scale, 1 / 12), 'hand-speed')).toEqual(['warning 12 > 10 both-scale']);
   });
   it('does not count a sweep', () => {
     const p = planned([], { sweeps: [{ at: 0, lasts: 1, hand: 'R', from: 14, to: 44, settings: [1093] }] });
@@ -145,9 +165,9 @@ describe('hand speed', () => {
     expect(verdicts(handToHand, 'hand-speed')).toEqual([]);
   });
   it('allows two and a half new four-note chords a second', () => {
-    const chords = (per: number) => planned(line('C4+E4+G4+C5 D4+F4+A4+D5', per));
+    const chords = (per: number) => planned(line('C4+E4+G4+C5 D4+F4+A4+D5 C4+E4+G4+C5', per));
     expect(verdicts(chords(0.4), 'hand-speed')).toEqual([]);
-    expect(verdicts(chords(0.3), 'hand-speed')).toEqual(['warning 3.3 > 2.5 chords']);
+    expect(verdicts(chords(0.3), 'hand-speed')).toEqual(['warning 3.4 > 2.5 chords']);
     expect(verdicts(chords(0.2), 'hand-speed')).toEqual(['error 20 > 16 strings']);
   });
 });

@@ -188,6 +188,7 @@ describe('sweep', () => {
   it('passes 15 to 45 strings a second', () => {
     const says = (lasts: number) => verdicts(planned([], { sweeps: [sweep(lasts)] }), 'sweep');
     expect(says(1)).toEqual([]);
+    expect(says(2)).toEqual([]);
     expect(says(2.5)).toEqual(['warning 12 > 15 slow']);
     expect(says(0.5)).toEqual(['warning 60 > 45 fast']);
   });

@@ -4,10 +4,12 @@ import type { Problem, Severity } from '../../base/problem';
 import type { Hand } from '../../music/passage';
 import type { Limit } from '../limits';
 import { type Group, lowOf, stringsOf } from '../passage-index';
-import { HAND_NAMES, type Rule, type RuleInput, milliRate, musicProblem, perSecond } from '../rule';
+import { HAND_NAMES, type Rule, type RuleInput, idsOf, milliRate, musicProblem, perSecond } from '../rule';
 import { type Run, joinRuns } from '../runs';
 
-/** Strings after the first that make a rate: a placed group of four has three. */
+/** Strings after the first onset that make a rate no fingers can have been placed for beforehand: a hand has four. */
+const BEYOND_PLACED = 5;
+/** Onsets after the first in a placed group of four. */
 const GROUP = 3;
 /** Onsets after the first that cannot be one placed group: a line, when nothing breaks it. */
 const LINE = 5;
@@ -17,14 +19,14 @@ const CHORD = 4;
 
 const at = (groups: readonly Group[], i: number): number => (groups[i] as Group).at;
 
-/** Strings a second, over the shortest stretch with at least three strings after the first onset. */
+/** Strings a second, over the shortest stretch with at least five strings after the first onset. */
 function stringRuns(groups: readonly Group[], counts: readonly number[], limit: number): Run[] {
   const runs: Run[] = [];
   for (let i = 0; i < groups.length - 1; i++) {
     let n = 0;
     let j = i;
-    while (n < GROUP && j + 1 < groups.length) n += counts[++j] as number;
-    if (n < GROUP) break;
+    while (n < BEYOND_PLACED && j + 1 < groups.length) n += counts[++j] as number;
+    if (n < BEYOND_PLACED) break;
     const rate = milliRate(n, at(groups, j) - at(groups, i));
     if (rate > limit) runs.push({ from: i, to: j, worst: rate });
   }
@@ -82,10 +84,34 @@ function chordRuns(groups: readonly Group[], counts: readonly number[], limit: n
 const outside = (runs: readonly Run[], others: readonly Run[]): Run[] =>
   runs.filter((r) => !others.some((o) => r.from >= o.from && r.to <= o.to));
 
-function checkHand({ index, limits }: RuleInput, hand: Hand): Problem[] {
+function speedProblem(
+  severity: Severity,
+  limit: Limit,
+  unit: string,
+  worst: number,
+  inside: readonly Group[],
+  detail: Readonly<Record<string, string>>,
+): Problem {
+  return musicProblem(
+    'hand-speed',
+    severity,
+    (inside[0] as Group).onset,
+    inside.flatMap((g) => idsOf(g.strikes)),
+    { value: perSecond(worst), limit: perSecond(limit.value), unit, source: limit.source },
+    detail,
+  );
+}
+
+interface Hands {
+  readonly problems: Problem[];
+  /** Onsets that already have a remark. */
+  readonly said: ReadonlySet<number>;
+}
+
+function checkHand({ index, limits }: RuleInput, hand: Hand): Hands {
   const groups = index.hands[hand];
-  if (groups.length < 2) return [];
   const counts = groups.map((g) => stringsOf(g.strikes).length);
+  const said = new Set<number>();
   const say = (
     kind: string,
     severity: Severity,
@@ -95,31 +121,56 @@ function checkHand({ index, limits }: RuleInput, hand: Hand): Problem[] {
   ): Problem[] =>
     runs.map((run) => {
       const inside = groups.slice(run.from, run.to + 1);
-      return musicProblem(
-        'hand-speed',
-        severity,
-        (inside[0] as Group).onset,
-        inside.flatMap((g) => g.strikes.map((s) => s.id)),
-        { value: perSecond(run.worst), limit: perSecond(limit.value), unit, source: limit.source },
-        { hand: HAND_NAMES[hand], kind },
-      );
+      for (const g of inside) said.add(g.onset);
+      return speedProblem(severity, limit, unit, run.worst, inside, { hand: HAND_NAMES[hand], kind });
     });
   const hard = joinRuns(stringRuns(groups, counts, limits.handStrings.value));
   const line = joinRuns(outside(joinRuns(lineRuns(groups, limits.handLine.value)), hard));
   const chords = outside(joinRuns(chordRuns(groups, counts, limits.handChords.value)), hard);
   const group = outside(joinRuns(groupRuns(groups, counts, limits.handGroup.value)), [...hard, ...line]);
-  return [
+  const problems = [
     ...say('strings', 'error', limits.handStrings, 'strings/s', hard),
     ...say('line', 'warning', limits.handLine, 'notes/s', line),
     ...say('chords', 'warning', limits.handChords, 'chords/s', chords),
     ...say('group', 'warning', limits.handGroup, 'notes/s', group),
   ];
+  return { problems, said };
+}
+
+/** Both hands together in one line: single notes from hand to hand, as an arpeggio or as a scale. */
+function checkBoth({ index, limits }: RuleInput, said: ReadonlySet<number>): Problem[] {
+  const groups = index.onsets;
+  const runs: (Run & { readonly scale: boolean })[] = [];
+  for (let i = 0; i + LONG_LINE < groups.length; i++) {
+    const rate = milliRate(LONG_LINE, at(groups, i + LONG_LINE) - at(groups, i));
+    if (rate <= limits.bothScale.value) continue;
+    const inside = groups.slice(i, i + LONG_LINE + 1);
+    if (inside.some((g) => g.strikes.length > 1 || said.has(g.onset))) continue;
+    if (new Set(inside.map((g) => g.strikes[0]?.hand)).size < 2) continue;
+    const scale = inside.every((g, k) => k === 0 || Math.abs(lowOf(g) - lowOf(inside[k - 1] as Group)) === 1);
+    const limit = scale ? limits.bothScale : limits.bothArpeggio;
+    if (rate > limit.value) runs.push({ from: i, to: i + LONG_LINE, worst: rate, scale });
+  }
+  return [true, false].flatMap((scale) =>
+    joinRuns(runs.filter((r) => r.scale === scale)).map((run) =>
+      speedProblem(
+        'warning',
+        scale ? limits.bothScale : limits.bothArpeggio,
+        'notes/s',
+        run.worst,
+        groups.slice(run.from, run.to + 1),
+        { kind: scale ? 'both-scale' : 'both' },
+      ),
+    ),
+  );
 }
 
 export const rule: Rule = {
   code: 'hand-speed',
   source: 'common practice',
   check(input) {
-    return [...checkHand(input, 'R'), ...checkHand(input, 'L')];
+    const hands = [checkHand(input, 'R'), checkHand(input, 'L')];
+    const said = new Set(hands.flatMap((h) => [...h.said]));
+    return [...hands.flatMap((h) => h.problems), ...checkBoth(input, said)];
   },
 };

@@ -19,15 +19,22 @@ function checkRate({ index, limits }: RuleInput, s: Sweep): Problem | null {
   const steps = Math.abs(s.to - s.from);
   const rate = milliRate(steps, index.microsAt(endOf(s)) - index.microsAt(s.onset));
   const { sweepSlow: slow, sweepFast: fast } = limits;
-  if (rate >= slow.value && rate <= fast.value) return null;
-  const limit = rate < slow.value ? slow : fast;
+  // The rate is rounded down; at the slow end the doubt goes the other way.
+  const isSlow = rate + 1 < slow.value;
+  if (!isSlow && rate <= fast.value) return null;
+  const limit = isSlow ? slow : fast;
   return musicProblem(
     'sweep',
     'warning',
     s.onset,
     [s.id],
-    { value: perSecond(rate), limit: perSecond(limit.value), unit: 'strings/s', source: limit.source },
-    { kind: rate < slow.value ? 'slow' : 'fast' },
+    {
+      value: isSlow ? Math.floor((rate + 1) / 100) / 10 : perSecond(rate),
+      limit: perSecond(limit.value),
+      unit: 'strings/s',
+      source: limit.source,
+    },
+    { kind: isSlow ? 'slow' : 'fast' },
   );
 }
 
