@@ -102,9 +102,10 @@ export function frameOf(passage: Passage, options: PlanOptions): PlanFrame {
 }
 
 const EVERY_PEDAL = 127;
-const chainOf = (stops: readonly Stop[], options: PlanOptions, weights: UntimedWeights): Chain => ({
+const chainOf = (stops: readonly Stop[], { options, near }: PlanFrame, weights: UntimedWeights): Chain => ({
   layers: stops,
   start: options.start,
+  near,
   end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
   weights,
 });
@@ -124,9 +125,9 @@ function draftsOf(passage: Passage, frame: PlanFrame): Draft[] {
   for (const tuning of tuningsFor(passage, options)) {
     const stops = stopsOf(passage, options, tuning);
     if (stops.some((s) => s.options.length === 0)) continue;
-    const chain = chainOf(stops, options, WEIGHTS[options.aim]);
+    const chain = chainOf(stops, frame, WEIGHTS[options.aim]);
     const back = backward(chain);
-    const path = forward(chain, back, frame.near, settingDistance);
+    const path = forward(chain, back, settingDistance);
     if (path !== null) drafts.push({ tuning, stops, chain, back, path });
   }
   return drafts.sort((a, b) => a.path.price - b.path.price);
@@ -134,8 +135,8 @@ function draftsOf(passage: Passage, frame: PlanFrame): Draft[] {
 
 const leastMovesOf = (draft: Draft, frame: PlanFrame): number => {
   if (frame.options.aim === 'fewest') return Math.floor(draft.path.price / MOVE_DECIDES);
-  const chain = chainOf(draft.stops, frame.options, MOVES_ONLY);
-  return forward(chain, backward(chain), frame.near, settingDistance)?.price ?? 0;
+  const chain = chainOf(draft.stops, frame, MOVES_ONLY);
+  return forward(chain, backward(chain), settingDistance)?.price ?? 0;
 };
 
 /**

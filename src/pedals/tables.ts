@@ -73,45 +73,91 @@ export function partialRecord(p: Partial7): Partial<Record<Letter, Position>> {
   return out;
 }
 
-/** What meeting a partial setting does to each of the 2,187 settings. */
-export interface Application {
-  /** The setting after the pedals concerned have moved. */
-  readonly target: Uint16Array;
-  /** Weighed price of those moves. */
-  readonly cost: Int32Array;
-}
-
 /** Prices of the untimed problem, whole units: one move, and each position travelled beyond its first. */
 export interface MoveWeights {
   readonly move: number;
   readonly second: number;
 }
 
-/** Tables per partial setting, made when first asked for and shared by all plans of the same weights. */
-export type ApplicationTable = (p: Partial7) => Application;
+/** What meeting a partial setting does to each state of a space. */
+export interface Application {
+  /** The state after the pedals concerned have moved; unspecified where `cost` is NEVER. */
+  readonly target: Uint16Array;
+  /** Weighed price of those moves. */
+  readonly cost: Int32Array;
+}
 
-const CACHE_LIMIT = 3000;
-const caches = new Map<string, Map<Partial7, Application>>();
+/** More than any price that can be met. */
+export const NEVER = 1 << 30;
 
-export function applicationTable(weights: MoveWeights): ApplicationTable {
-  const name = `${weights.move}/${weights.second}`;
-  let cache = caches.get(name);
-  if (cache === undefined) caches.set(name, (cache = new Map()));
-  const known = cache;
-  return (p) => {
-    let found = known.get(p);
-    if (found === undefined) {
-      if (known.size >= CACHE_LIMIT) known.clear();
-      known.set(p, (found = makeApplication(p, weights)));
+/**
+ * The settings that a plan can need: for each pedal only the positions that something asks for. A tonal passage
+ * needs some dozens of the 2,187, which is what makes planning it fast.
+ */
+export interface Space {
+  readonly size: number;
+  /** Settings by state, ascending. */
+  readonly settings: Uint16Array;
+  /** State by setting; -1 outside the space. */
+  readonly stateOf: Int16Array;
+  /** Tables of one partial setting, made when first asked for. */
+  apply(p: Partial7): Application;
+}
+
+const SPACES_KEPT = 64;
+const TABLES_KEPT = 2000;
+const spaces = new Map<string, Space>();
+
+/** The space of the positions in `masks` (per pedal, bit d for digit d; never empty), with tables at these weights. */
+export function spaceOf(masks: ArrayLike<number>, weights: MoveWeights): Space {
+  const name = `${Array.from(masks).join('')}/${weights.move}/${weights.second}`;
+  const known = spaces.get(name);
+  if (known !== undefined) return known;
+  if (spaces.size >= SPACES_KEPT) spaces.clear();
+  const made = makeSpace(masks, weights);
+  spaces.set(name, made);
+  return made;
+}
+
+function makeSpace(masks: ArrayLike<number>, weights: MoveWeights): Space {
+  const list: number[] = [];
+  const stateOf = new Int16Array(SETTING_COUNT).fill(-1);
+  for (let s = 0; s < SETTING_COUNT; s++) {
+    let within = true;
+    for (let k = 0; k < 7 && within; k++) {
+      within = ((masks[k] as number) & (1 << (DIGITS[7 * s + k] as number))) !== 0;
     }
-    return found;
+    if (!within) continue;
+    stateOf[s] = list.length;
+    list.push(s);
+  }
+  const settings = Uint16Array.from(list);
+  const tables = new Map<Partial7, Application>();
+  return {
+    size: list.length,
+    settings,
+    stateOf,
+    apply: (p) => {
+      let found = tables.get(p);
+      if (found === undefined) {
+        if (tables.size >= TABLES_KEPT) tables.clear();
+        tables.set(p, (found = makeApplication(p, settings, stateOf, weights)));
+      }
+      return found;
+    },
   };
 }
 
-function makeApplication(p: Partial7, weights: MoveWeights): Application {
-  const target = new Uint16Array(SETTING_COUNT);
-  const cost = new Int32Array(SETTING_COUNT);
-  for (let s = 0; s < SETTING_COUNT; s++) {
+function makeApplication(
+  p: Partial7,
+  settings: Uint16Array,
+  stateOf: Int16Array,
+  weights: MoveWeights,
+): Application {
+  const target = new Uint16Array(settings.length);
+  const cost = new Int32Array(settings.length);
+  for (let i = 0; i < settings.length; i++) {
+    const s = settings[i] as number;
     let [to, price] = [s, 0];
     for (let k = 0; k < 7; k++) {
       const want = partialDigit(p, k);
@@ -120,8 +166,9 @@ function makeApplication(p: Partial7, weights: MoveWeights): Application {
       to += (want - have) * (POW3[k] as number);
       price += weights.move + (Math.abs(want - have) - 1) * weights.second;
     }
-    target[s] = to;
-    cost[s] = price;
+    const state = stateOf[to] as number;
+    target[i] = Math.max(0, state);
+    cost[i] = state < 0 ? NEVER : price;
   }
   return { target, cost };
 }

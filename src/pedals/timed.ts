@@ -5,7 +5,7 @@ import type { Letter } from '../music/pitch';
 import type { Clock } from './clock';
 import type { Option, Span, Stop } from './demands';
 import { ALL_FREE, DIGITS, POW3, type Partial7, partialDigit } from './tables';
-import { type Backward, NEVER, type UntimedWeights } from './untimed';
+import type { Backward, UntimedWeights } from './untimed';
 
 /** A label in the making: some of the moves between two nodes are chosen. */
 interface State {
@@ -126,8 +126,7 @@ export function solveTimed(task: TimedTask): TimedAnswer {
   let reached = 0;
   const bound = (index: number, setting: Setting): number => {
     if (back === null) return 0;
-    const rest = back.remaining(index)[setting] as number;
-    return rest >= NEVER ? Number.POSITIVE_INFINITY : back.base(index) + rest;
+    return back.rest(index, setting);
   };
   const waysOfSpan = (option: Option | null, span: Span): Partial7 => {
     const stop = option === null ? undefined : stopOf.get(option);
