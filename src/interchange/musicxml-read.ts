@@ -44,7 +44,7 @@ export function readMusicXml(input: Uint8Array | string, options: ReadOptions = 
   }
   const played = play(measures.value, order, lengths);
   for (const bar of played.keyChanges) unread.add('key', bar, 'change of key signature');
-  const hands = handsOf(played.notes);
+  const hands = handsOf(measures.value);
   return ok({
     passage: assemble(played, hands, score.value.title, unread),
     markings: pedalsOf(played.marks),

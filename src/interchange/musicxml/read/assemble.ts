@@ -9,20 +9,20 @@ import { type Setting, packSetting, withPosition } from '../../../harp/setting';
 import { stringOf } from '../../../harp/strings';
 import type { Letter } from '../../../music/pitch';
 import type { PlacedMark, Played, Struck } from './play';
-import type { RawNote } from './raw';
+import type { RawMeasure, RawNote } from './raw';
 import type { WrittenPedals } from './types';
 import type { UnreadList } from './unread';
 
-/** Which hand plays a note, or null for all where the file does not tell. */
-export function handsOf(notes: readonly Struck[]): ((raw: RawNote) => Hand) | null {
-  const voices = notes.map((note) => note.raw.voice);
+/** Which hand plays a note, or null for all where the file does not tell. Rests count: a hand may be silent. */
+export function handsOf(measures: readonly RawMeasure[]): ((raw: RawNote) => Hand) | null {
+  const voices = [...new Set(measures.flatMap((measure) => measure.voices))];
   const right = voices.some((voice) => voice >= 1 && voice <= 4);
   const left = voices.some((voice) => voice >= 5 && voice <= 8);
   const byStaff = (raw: RawNote): Hand => (raw.staff === 1 ? 'R' : 'L');
   if (right && left) {
     return (raw) => (raw.voice >= 1 && raw.voice <= 8 ? (raw.voice <= 4 ? 'R' : 'L') : byStaff(raw));
   }
-  return new Set(notes.map((note) => note.raw.staff)).size === 2 ? byStaff : null;
+  return new Set(measures.flatMap((measure) => measure.staves)).size === 2 ? byStaff : null;
 }
 
 /** The last value of a sorted row of changes at or before a tick. */

@@ -5,7 +5,7 @@ import { type Result, ok } from '../../../base/result';
 import type { Metre } from '../../../music/metre';
 import { fileProblem } from '../../problems';
 import { readDirection, readDynamic, readHarmony, readSound } from './direction';
-import { readNote, readPitch } from './note';
+import { readNote, readPitch, staffOf, voiceOf } from './note';
 import type { RawMark, RawMeasure, RawNote } from './raw';
 import { type XmlElement, child, childNumber, childText, children } from './tree';
 import type { UnreadList } from './unread';
@@ -70,6 +70,8 @@ function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Res
   const bar = measure.attributes.number ?? '';
   const notes: RawNote[] = [];
   const marks: RawMark[] = [];
+  const voices = new Set<number>();
+  const staves = new Set<1 | 2>();
   const repeat = { start: false, end: false, times: 2 };
   let cursor = 0;
   let reach = 0;
@@ -87,6 +89,8 @@ function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Res
       const isGrace = child(element, 'grace') !== undefined;
       const at = isChord ? chordAt : cursor;
       if (!isChord) chordAt = cursor;
+      voices.add(voiceOf(element));
+      staves.add(staffOf(element));
       if (child(element, 'cue') !== undefined) unread.add('cue', bar);
       else if (child(element, 'rest') === undefined) {
         const pitch = readPitch(element, state.octaves, bar, unread);
@@ -131,7 +135,8 @@ function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Res
   }
   const { metre, fifths, ending } = state;
   if (closes) state.ending = null;
-  return ok({ number: bar, metre, reach, notes, marks, fifths, repeat, ending });
+  const used = { voices: [...voices], staves: [...staves] };
+  return ok({ number: bar, metre, reach, notes, ...used, marks, fifths, repeat, ending });
 }
 
 /** Dynamics that hang on a note hold for both hands from there on. */

@@ -60,6 +60,13 @@ function readTechnical(
   return { technique, finger };
 }
 
+/** Voice of a note or rest, 1 where the file says none. */
+export function voiceOf(note: XmlElement): number {
+  const voice = Number.parseInt(childText(note, 'voice') ?? '1', 10);
+  return Number.isNaN(voice) ? 1 : voice;
+}
+export const staffOf = (note: XmlElement): 1 | 2 => (childText(note, 'staff') === '2' ? 2 : 1);
+
 /** The record of a note at `at`. `length` is 0 for small notes. */
 export function readNote(
   note: XmlElement,
@@ -90,14 +97,13 @@ export function readNote(
   }
   const ties = [...children(note, 'tie'), ...named('tied')].map((tie) => tie.attributes.type);
   const loudness = Number(note.attributes.dynamics ?? Number.NaN);
-  const voice = Number.parseInt(childText(note, 'voice') ?? '1', 10);
   return {
     id: note.attributes.id ?? null,
     at,
     length,
     pitch,
-    voice: Number.isNaN(voice) ? 1 : voice,
-    staff: childText(note, 'staff') === '2' ? 2 : 1,
+    voice: voiceOf(note),
+    staff: staffOf(note),
     chord: child(note, 'chord') !== undefined,
     grace: child(note, 'grace') !== undefined,
     tieStart: ties.includes('start') || ties.includes('continue'),

@@ -55,6 +55,9 @@ export interface RawMeasure {
   /** Ticks that the voices reach; 0 where the bar is empty. */
   readonly reach: number;
   readonly notes: readonly RawNote[];
+  /** Voices and staves in use, rests included. */
+  readonly voices: readonly number[];
+  readonly staves: readonly (1 | 2)[];
   readonly marks: readonly RawMark[];
   readonly fifths: number;
   readonly repeat: { readonly start: boolean; readonly end: boolean; readonly times: number };
