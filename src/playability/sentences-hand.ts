@@ -3,7 +3,9 @@
 import { type Say, byKind, detail, handOf, interval, numberWord, quantity } from './wording';
 
 const faster: Say = (p) =>
-  `${handOf(p)} has ${quantity(p.value, p.unit)}; ${quantity(p.limit, p.unit)} is the most.`;
+  p.unit === 's'
+    ? `${handOf(p)} has ${quantity(p.value, 's')} from one stroke to the next; it needs ${quantity(p.limit, 's')}.`
+    : `${handOf(p)} has ${quantity(p.value, p.unit)}; ${quantity(p.limit, p.unit)} is the most.`;
 
 export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
   'four-fingers': (p) =>
@@ -24,7 +26,7 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
         `the roll of ${handOf(p)} from ${detail(p, 'low')} to ${detail(p, 'high')} has ${quantity(p.value, 's')}; ` +
         `beyond the hand’s span it needs ${quantity(p.limit, 's')}.`,
     },
-    (p) => `${handOf(p)} spans ${interval(p.value)}; ${interval(p.limit)} is the limit.`,
+    (p) => `${handOf(p)} spans ${quantity(p.value, p.unit)}; ${quantity(p.limit, p.unit)} is the limit.`,
   ),
 
   spacing: (p) =>
@@ -78,7 +80,7 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
   ),
 
   leap: (p) =>
-    `${handOf(p)} leaps from ${detail(p, 'from')} to ${detail(p, 'to')} in ${quantity(p.value, 's')}; ` +
+    `${handOf(p)} leaps${detail(p, 'from') === '' ? '' : ` from ${detail(p, 'from')} to ${detail(p, 'to')}`} in ${quantity(p.value, 's')}; ` +
     `allow ${quantity(p.limit, 's')}.`,
 
   harmonics: byKind(

@@ -20,7 +20,9 @@ const known = (p: { readonly value: unknown }): boolean => String(p.value) !== '
 
 export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
   range: (p) =>
-    `${p.value} is not on this harp, whose strings go from ${String(p.limit).replace('–', ' to ')}.`,
+    String(p.limit).includes('–')
+      ? `${p.value} is not on this harp, whose strings go from ${String(p.limit).replace('–', ' to ')}.`
+      : `${p.value} is not on this harp.`,
 
   clash: byKind(
     {
@@ -56,16 +58,27 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
         `the pedal needs ${quantity(p.limit, 's')} to stand.`,
     },
     (p) =>
-      `the ${detail(p, 'foot')} foot has ${quantity(p.value, 's')} from ${detail(p, 'first')} to ${detail(p, 'second')}; ` +
-      (p.severity === 'error'
-        ? `less than ${quantity(p.limit, 's')} cannot be done.`
-        : `${quantity(p.limit, 's')} is comfortable.`),
+      typeof p.value === 'string'
+        ? `the feet have no time to set all of these: ${p.value}; one foot needs ${quantity(p.limit, 's')} from pedal to pedal.`
+        : `the ${detail(p, 'foot')} foot has ${quantity(p.value, 's')} from ${detail(p, 'first')} to ${detail(p, 'second')}; ` +
+          (p.severity === 'error'
+            ? `less than ${quantity(p.limit, 's')} cannot be done.`
+            : `${quantity(p.limit, 's')} is comfortable.`),
   ),
 
-  'pedal-haste': (p) =>
-    typeof p.value === 'number'
-      ? `the foot has ${quantity(p.value, p.unit ?? 's')} for this pedal move; ${quantity(p.limit, p.unit ?? 's')} is comfortable.`
-      : `this pedal move is hasty (${p.value}); ${p.limit}.`,
+  'pedal-haste': (p) => {
+    const foot = detail(p, 'foot') === '' ? 'the foot' : `the ${detail(p, 'foot')} foot`;
+    const from =
+      detail(p, 'last') === ''
+        ? ''
+        : ` from the ${detail(p, 'last')} pedal to the ${detail(p, 'letter')} pedal`;
+    return typeof p.value === 'number'
+      ? `${foot} has ${quantity(p.value, p.unit ?? 's')}${from}; ${quantity(p.limit, p.unit ?? 's')} is comfortable.`
+      : `this pedal move is hasty (${p.value}); ${p.limit}.`;
+  },
+
+  discless: (p) =>
+    `${p.value} cannot all be had: strings without discs are tuned before playing and keep ${p.limit}.`,
 
   unplayable: (p) =>
     known(p) && typeof p.value === 'string'
@@ -73,13 +86,4 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
       : 'no pedal plan plays all of these notes together; leave one out, respell it, or give the feet more time.',
 
   respelt: (p) => `${p.value} is played as ${p.limit}: the same pitch on another string.`,
-
-  'chord-symbol': (p) =>
-    String(p.limit) === ''
-      ? `“${p.value}” is not a chord symbol that can be read.`
-      : `“${p.value}” is not a chord symbol that can be read; perhaps ${p.limit}?`,
-
-  'empty-progression': () => 'there are no chords yet: type some, such as Cmaj7 | A7 | Dm7 G7.',
-
-  'setting-text': (p) => `the pedal setting has ${p.value}; write ${p.limit}.`,
 };

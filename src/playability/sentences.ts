@@ -4,9 +4,14 @@ import type { Place, Problem } from '../base/problem';
 import { type Bar, barAndBeat } from '../music/metre';
 import { HAND_SENTENCES } from './sentences-hand';
 import { HARP_SENTENCES } from './sentences-harp';
+import { TEXT_SENTENCES } from './sentences-text';
 import { type Say, capital, quantity } from './wording';
 
-const SENTENCES: Readonly<Record<string, Say>> = { ...HARP_SENTENCES, ...HAND_SENTENCES };
+const SENTENCES: Readonly<Record<string, Say>> = {
+  ...TEXT_SENTENCES,
+  ...HARP_SENTENCES,
+  ...HAND_SENTENCES,
+};
 
 const beatText = (beat: number): string => String(Math.round(beat * 100) / 100);
 

@@ -37,8 +37,9 @@ export const capital = (text: string): string => text.charAt(0).toUpperCase() + 
 /** '0.12 s', '5 notes a second', or the text itself. */
 export function quantity(q: Quantity, unit?: string): string {
   if (typeof q === 'string' || unit === undefined) return String(q);
-  if (unit.endsWith('/s')) return `${q} ${unit.slice(0, -2)} a second`;
-  return unit === 's' ? `${q} s` : `${q} ${unit}`;
+  const n = Math.round(q * 1000) / 1000;
+  if (unit.endsWith('/s')) return `${n} ${unit.slice(0, -2)} a second`;
+  return `${n} ${unit}`;
 }
 
 export const detail = (p: Problem, key: string): string => String(p.detail?.[key] ?? '');

@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { Problem } from '../../src/base/problem';
 import { ticks } from '../../src/base/units';
 import { makeBars } from '../../src/music/metre';
+import { parseProgression } from '../../src/harmony/progression';
 import { RULES, judge } from '../../src/playability/judge';
 import { sentence } from '../../src/playability/sentences';
 import { line, planned } from './build';
@@ -52,7 +53,7 @@ describe('sentences', () => {
   it('knows codes of other stages', () => {
     const text = { kind: 'text', start: 0, end: 4 } as const;
     expect(sentence(problem({ code: 'chord-symbol', where: text, value: 'Hm7', limit: 'Bm7' }), bars)).toBe(
-      '“Hm7” is not a chord symbol that can be read; perhaps Bm7?',
+      '“Hm7” is not a chord symbol that can be read; did you mean Bm7?',
     );
     expect(sentence(problem({ code: 'empty-progression', where: text }), [])).toMatch(/^There are no chords/);
     const clash = problem({ code: 'clash', value: 2, limit: 1, detail: { letter: 'D', alters: '-1 0' } });
@@ -60,6 +61,16 @@ describe('sentences', () => {
     expect(sentence(problem({ code: 'unplayable' }), bars)).toMatch(/^Bar 1, beat 1: no pedal plan/);
     const haste = problem({ code: 'pedal-haste', severity: 'warning', value: 0.3, limit: 0.5, unit: 's' });
     expect(sentence(haste, bars)).toContain('0.3 s');
+  });
+  it('speaks plainly of what was typed', () => {
+    for (const text of ['', 'Cmaj7 | Xq | Dm7', 'ii | V7', '/ C | %', '% | C', 'C || G7 :|']) {
+      const found = parseProgression(text, { metre: { beats: 4, unit: 4 }, key: null }).problems;
+      for (const p of found) {
+        const said = sentence(p, []);
+        expect(said).toMatch(/^[A-Z“%].*[.?]$/);
+        expect(said).not.toMatch(/undefined|: found/);
+      }
+    }
   });
   it('is sensible for codes it does not know', () => {
     expect(sentence(problem({ code: 'odd-thing', unit: 's' }), bars)).toBe(
