@@ -9,6 +9,7 @@ export function fileStem(title: string, family: string): string {
   const slug = (text: string): string =>
     text
       .normalize('NFKD')
+      .replaceAll(/\p{M}/gu, '')
       .toLowerCase()
       .replaceAll(/[^a-z0-9]+/g, '-')
       .replaceAll(/^-|-$/g, '');

@@ -71,11 +71,11 @@ export function harpShape(width: number, height: number): HarpShape {
     width,
     height,
     strings,
-    neck: `M${columnX} ${round(height * 0.075)}L${under.join('L')}L${end} ${round(height * 0.25)}L${over.join('L')}L${columnX} ${round(height * 0.035)}Z`,
+    neck: `M${columnX} ${round(height * 0.075)}L${under.join('L')}L${end} ${round(height * 0.25)}L${end} ${round(height * 0.19)}L${over.join('L')}L${columnX} ${round(height * 0.035)}Z`,
     column: `M${columnX - 4} ${round(height * 0.06)}L${columnX + 4} ${round(height * 0.06)}L${columnX + 3} ${round(height * 0.97)}L${columnX - 3} ${round(height * 0.97)}Z`,
     body:
       `M${round(left - 6)} ${round(height * 0.965)}L${end} ${round(height * 0.235)}` +
-      `C${round(width * 1.0)} ${round(height * 0.34)} ${round(width * 0.62)} ${round(height * 0.8)} ${round(width * 0.4)} ${round(height * 0.985)}` +
+      `C${round(width * 0.94)} ${round(height * 0.38)} ${round(width * 0.62)} ${round(height * 0.7)} ${round(width * 0.28)} ${round(height * 0.985)}` +
       `L${columnX - 8} ${round(height * 0.985)}L${columnX - 8} ${round(height * 0.95)}L${round(left - 2)} ${round(height * 0.95)}Z`,
     crown: { x: columnX, y: round(height * 0.045), r: round(height * 0.03) },
   };
