@@ -16,18 +16,22 @@ export const DEFAULT_FOOT_TIMES: FootTimes = {
 /** Two instants of one foot closer than this cannot be done (common practice). */
 export const HARD_SPACING = 250_000;
 
-/** Practical aim: whole points. Also the order among plans of equally few moves. */
+/** Practical aim, whole points: what the proof is about. Also the order among plans of equally few moves. */
 export const RATES = {
   /** Each move. */
-  move: 24,
-  /** Each gesture: one left and one right move at one instant are one. */
-  gesture: 8,
-  /** Each position beyond a move's first. */
+  move: 28,
+  /** Each position beyond a move's first: flat to sharp passes through natural. */
   second: 4,
-  /** Each move nearer to its foot's last than is comfortable. */
-  hasty: 12,
   /** Each pluck spelt otherwise than asked. */
   respelt: 1,
+} as const;
+
+/** Points by which instants are chosen once the moves are settled. */
+export const PLACING = {
+  /** Each gesture: one left and one right move at one instant are one. */
+  gesture: 8,
+  /** Each move nearer to its foot's last than is comfortable. */
+  hasty: 12,
 } as const;
 
 /** Comfortable time between a foot's last move and this one. */

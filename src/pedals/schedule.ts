@@ -5,7 +5,7 @@ import { type Bar, barAt, beatTicks } from '../music/metre';
 import type { Move } from '../harp/planned';
 import { type Foot, pedalIndex } from '../harp/setting';
 import type { Clock } from './clock';
-import { FEET, RATES, comfortableTime, leastTime } from './foot-times';
+import { FEET, PLACING, comfortableTime, leastTime } from './foot-times';
 import type { FootTimes } from './types';
 import type { Job } from './windows';
 
@@ -74,7 +74,7 @@ interface Candidate {
   readonly price: number;
 }
 
-/** Small prices that choose among instants of equal plan price; all below one point of the rates. */
+/** Small prices that choose among instants of equal plan price; all below one point of PLACING. */
 const FINE = { point: 10_000, short: 1200, offBeat: 150, offHalf: 250, beatAhead: 20, late: 60 } as const;
 /** Instants farther ahead of need than this many beats are not looked at, unless nothing nearer will do. */
 const BEATS_AHEAD = 4;
@@ -122,7 +122,7 @@ function placeFoot(jobs: readonly Job[], frame: ScheduleFrame, other: readonly n
   slots.forEach((slot, i) => {
     const near = other.filter((t) => t >= slot.earliest && t <= slot.latest);
     const list = candidatesOf(slot, frame, near);
-    const own = list.map((c) => c.price + (with_.has(c.at) ? 0 : RATES.gesture * FINE.point));
+    const own = list.map((c) => c.price + (with_.has(c.at) ? 0 : PLACING.gesture * FINE.point));
     const total: number[] = [];
     const link: number[] = [];
     const prior = slots[i - 1];
@@ -139,7 +139,7 @@ function placeFoot(jobs: readonly Job[], frame: ScheduleFrame, other: readonly n
         for (let j = 0; j < before.list.length; j++) {
           const distance = candidate.micros - (before.list[j] as Candidate).micros;
           if (distance < gap) break;
-          const value = (before.total[j] as number) + (distance < comfort ? RATES.hasty * FINE.point : 0);
+          const value = (before.total[j] as number) + (distance < comfort ? PLACING.hasty * FINE.point : 0);
           if (value < best) [best, from] = [value, j];
         }
       }

@@ -26,10 +26,10 @@ import { type Job, jobsOf } from './windows';
 /** So large that one move outweighs everything that breaks ties. */
 const MOVE_DECIDES = 1 << 26;
 
-/** Untimed weights. A move counts half a gesture at least, since one foot can join one other foot. */
+/** What is minimised, exactly, by aim. */
 const WEIGHTS: Readonly<Record<PlanOptions['aim'], UntimedWeights>> = {
-  practical: { move: RATES.move + RATES.gesture / 2, second: RATES.second, respelt: RATES.respelt },
-  fewest: { move: MOVE_DECIDES, second: RATES.second, respelt: RATES.respelt },
+  practical: RATES,
+  fewest: { ...RATES, move: MOVE_DECIDES },
 };
 const MOVES_ONLY: UntimedWeights = { move: 1, second: 0, respelt: 0 };
 

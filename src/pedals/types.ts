@@ -44,7 +44,7 @@ export interface PedalPrice {
   readonly gestures: number;
   /** Positions travelled: flat to sharp is two. */
   readonly positions: number;
-  /** Moves that leave their foot less than half a second from its last. */
+  /** Moves nearer to their foot's last than is comfortable (FootTimes). */
   readonly hasty: number;
   /** Plucks spelt otherwise than asked. */
   readonly respelt: number;
