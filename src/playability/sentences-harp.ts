@@ -26,10 +26,14 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
 
   clash: byKind(
     {
-      string: (p) =>
-        p.severity === 'error'
-          ? `the ${detail(p, 'string')} string is wanted ${numberWord(p.value)} times at once; a string is plucked once.`
-          : `${detail(p, 'string')} is written ${numberWord(p.value)} times at once; it is plucked once.`,
+      string: (p) => {
+        const string = detail(p, 'string');
+        if (p.severity === 'warning')
+          return `${string} is written ${numberWord(p.value)} times at once; it is plucked once.`;
+        return detail(p, 'hands') === '2'
+          ? `both hands want the ${string} string at once; leave it to one of them.`
+          : `the ${string} string is wanted ${numberWord(p.value)} times at once; a string is plucked once.`;
+      },
     },
     (p) =>
       `${inflections(p)} are wanted at once; one pedal sets all strings of a letter, so only one can sound: respell one of them.`,
