@@ -41,7 +41,7 @@ export const POINTS = {
   /** A leap beyond the hand, and a group wider than the hand. */
   newPlace: 2,
   wideGroup: 3,
-  /** To and from chords: a finger that changes its string, a pair out of order. */
+  /** To and from chords: a finger that changes its string without the time for it, a pair out of order. */
   chordFinger: 1,
   chordOrder: 2,
 } as const;
@@ -49,7 +49,7 @@ export const POINTS = {
 /** Gaps in strings between two fingers, the upper one first: least, comfortable; the most is the table of the hand. */
 const PAIRS: Readonly<Record<string, readonly [number, number]>> = {
   '12': [1, 4],
-  '13': [2, 6],
+  '13': [2, 5],
   '14': [3, 9],
   '23': [1, 2],
   '24': [2, 4],
@@ -138,7 +138,7 @@ function chordStep(a: Place, af: Fingers, b: Place, bf: Fingers): number {
       const up = (b.strings[i] as number) - (a.strings[k] as number);
       const finger = (bf[i] as number) - (af[k] as number);
       if (up === 0 && finger === 0) continue;
-      if (finger === 0) cost += POINTS.chordFinger;
+      if (finger === 0) cost += b.since < PLACING ? POINTS.chordFinger : 0;
       else if (up * finger > 0) cost += POINTS.chordOrder;
     }
   }

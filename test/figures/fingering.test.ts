@@ -24,6 +24,10 @@ describe('chords', () => {
     expect(fingersOf(planned([{ at: 0, names: 'C4 C5' }]))).toBe('41');
     expect(fingersOf(planned([{ at: 0, names: 'C4 E4' }]))).toBe('21');
   });
+  it('keep their shape from chord to chord', () => {
+    const bells = planned(line('C4+C5 G4+G5 E4+E5 A3+A4', 1));
+    expect(fingersOf(bells)).toBe('41414141');
+  });
   it('go by the strings of the plan', () => {
     // B♯3 and C♭5 sound a major seventh apart, but their strings lie a ninth apart.
     expect(fingersOf(planned([{ at: 0, names: 'B#3 Cb5' }]))).toBe('41');
