@@ -4,6 +4,7 @@ import { type Ticks, ticks } from '../base/units';
 import type { Progression } from '../harmony/types';
 import { makeBars } from '../music/metre';
 import type {
+  Damp,
   Dynamic,
   Hand,
   HarmonyMark,
@@ -15,6 +16,7 @@ import type {
   Tremble,
 } from '../music/passage';
 import { type Pitch, midiOf } from '../music/pitch';
+import { microsOf } from './limits';
 import type { FigureBrief } from './types';
 
 export interface Note {
@@ -36,6 +38,20 @@ export function harmonyMarks(progression: Progression): HarmonyMark[] {
       ? { onset, text, root: null, bass: null, kind: 'none', degrees: [] }
       : { onset, text, root: chord.root, bass: chord.bass, kind: chord.kind, degrees: chord.degrees },
   );
+}
+
+/** Silence for N.C. between chords: damping all takes both hands and about half a second (common practice). */
+const DAMP_TIME = 1_000_000;
+
+function dampsFor({ progression, milliBpm }: FigureBrief): Damp[] {
+  const { chords } = progression;
+  return chords.flatMap(({ onset, duration, chord }, i) => {
+    const sounds = (list: typeof chords): boolean => list.some((c) => c.chord !== null);
+    const before = chords[i - 1];
+    const silent =
+      chord === null && before !== undefined && before.chord !== null && sounds(chords.slice(i + 1));
+    return silent && microsOf(duration, milliBpm) >= DAMP_TIME ? [{ onset }] : [];
+  });
 }
 
 export interface Parts {
@@ -92,6 +108,6 @@ export function composePassage(brief: FigureBrief, parts: Parts): Passage {
     sweeps: (parts.sweeps ?? []).map((s, i) => ({ id: `g${i}`, ...s })),
     trembles: (parts.trembles ?? []).map((t, i) => ({ id: `b${i}`, ...t })),
     chords: harmonyMarks(progression),
-    damps: [],
+    damps: dampsFor(brief),
   };
 }

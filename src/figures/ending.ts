@@ -10,9 +10,9 @@ export interface TimedStep {
   readonly step: Step;
 }
 
-/** The endings that fit the last chord's steps; the shortest where none does. */
+/** One of the endings that take at most half of the last chord's steps, so that it thins; else the shortest. */
 export function pickEnding(endings: readonly Cell[], steps: number, random: Random): Cell {
-  const fitting = endings.filter((e) => e.length <= Math.max(1, steps));
+  const fitting = endings.filter((e) => e.length === 1 || 2 * e.length <= steps);
   if (fitting.length > 0) return random.pick(fitting);
   return endings.reduce((a, b) => (b.length < a.length ? b : a));
 }

@@ -1,6 +1,5 @@
 /** Every family, in the order of the list. */
 
-import * as v from 'valibot';
 import alternatingHands from '../../presets/figures/alternating-hands.json';
 import bassAndChords from '../../presets/figures/bass-and-chords.json';
 import bellOctaves from '../../presets/figures/bell-octaves.json';
@@ -18,11 +17,15 @@ import wave from '../../presets/figures/wave.json';
 import { BISBIGLIANDO } from './bisbigliando';
 import { CONTRARY_GLISSANDO, GLISSANDO } from './glissando';
 import { familyOf } from './interpreter';
-import { figureSchema } from './language';
+import { readFigure } from './language';
 import type { FigureFamily } from './types';
 
-/** The presets are ours: one that does not follow the schema is a fault of the build and stops it in the tests. */
-const preset = (data: unknown): FigureFamily => familyOf(v.parse(figureSchema, data));
+/** The presets are ours: one that does not follow the language is a fault of the build and stops it in the tests. */
+function preset(data: unknown): FigureFamily {
+  const figure = readFigure(data);
+  if (!figure.ok) throw new Error(figure.problems.map((p) => `${p.value}: ${p.limit}`).join('; '));
+  return familyOf(figure.value);
+}
 
 export const FAMILIES: readonly FigureFamily[] = [
   preset(rolledChords),

@@ -7,7 +7,7 @@ import type { Pitch } from '../music/pitch';
 import { type Note, composePassage } from './compose';
 import { craftOf } from './craft';
 import { unsuited } from './interpreter';
-import { checkHands } from './limits';
+import { checkHands, microsOf } from './limits';
 import { type Segment, segmentsOf } from './segments';
 import { CONTRARY, SINGLE, type Style, place, settingsFor } from './sweeps';
 import type { FigureBrief, FigureDraft, FigureFamily } from './types';
@@ -32,7 +32,7 @@ function attempt(
   const voicings = voice(segments, {
     left: random.pick([
       { form: 'octave', notes: 2, window: [7, 13] },
-      { form: 'low', notes: 3, window: [7, 14] },
+      { form: 'low', notes: 3, window: [7, 14], reach: 8 },
       { form: 'bass', notes: 1, window: [5, 14] },
     ] as const),
     right: {
@@ -71,7 +71,8 @@ function attempt(
     const skipped =
       (segment.last && segments.length > 1) || i % every !== offset || (style.departs && arriving);
     const placed = skipped ? [] : place(scene, style, brief);
-    const settings = placed.length === 0 ? [] : settingsFor(segment.chord, coloured);
+    const settings =
+      placed.length === 0 ? [] : settingsFor(segment.chord, coloured, brief.progression.key.fifths);
     for (const s of placed)
       sweeps.push({
         onset: ticks(s.onset),
@@ -110,7 +111,10 @@ function draft(id: string, styles: readonly Style[], brief: FigureBrief): Result
   const segments = segmentsOf(progression);
   if (segments.length === 0) return fail(unsuited(id, 'no chord', 'a chord'));
   const dynamic = brief.dynamic ?? random.pick(['mp', 'mf', 'f'] as const);
-  const coloured = random.chance(2, 3);
+  // Pure settings ask for many pedals: only where chords last, and not always.
+  const shortest = Math.min(...segments.map((s) => s.duration));
+  const slow = microsOf(shortest, brief.milliBpm) >= 2_500_000;
+  const coloured = !slow || random.chance(2, 3);
   const notes = 1 + random.below(4);
   let reason: Result<FigureDraft> | null = null;
   for (const [rightNotes, sparing] of [

@@ -62,12 +62,13 @@ export function fillSteps(
 ): { readonly cell: Cell; readonly first: boolean }[] {
   const byLength = [...cells].sort((a, b) => b.length - a.length);
   const lengths = byLength.map((c) => c.length);
+  const even = byLength.find((c) => c.length > 2 && steps % c.length === 0);
   const out: { cell: Cell; first: boolean }[] = [];
   let left = steps;
   while (left > 0) {
     const rest = left;
     const cell =
-      byLength.find((c) => c.length > 2 && rest % c.length === 0) ??
+      even ??
       byLength.find((c) => c.length <= rest && c.length > 1 && adds(lengths, rest - c.length)) ??
       byLength.find((c) => c.length <= rest) ??
       (byLength.at(-1) as Cell);

@@ -1,6 +1,8 @@
 /** The figure language: what presets/figures/*.json may say, and how its play strings are read. */
 
 import * as v from 'valibot';
+import type { Problem } from '../base/problem';
+import { type Result, fail, ok } from '../base/result';
 import type { Hand } from '../music/passage';
 
 const stringNameSchema = v.pipe(v.string(), v.regex(/^[A-G][1-7]$/, 'a natural string such as C3'));
@@ -92,3 +94,22 @@ export const figureSchema = v.strictObject({
 export type Figure = v.InferOutput<typeof figureSchema>;
 export type FigureVariant = Figure['variants'][number];
 export type FigureLayer = FigureVariant['layers'][number];
+
+/**
+ * Reads a figure from parsed JSON. Fails with one problem a mistake: `value` is the place in the document
+ * ('variants.0.layers.1.play.0.2'), `limit` what should stand there.
+ */
+export function readFigure(data: unknown): Result<Figure> {
+  const read = v.safeParse(figureSchema, data);
+  if (read.success) return ok(read.output);
+  return fail(
+    ...read.issues.map((issue): Problem => ({
+      code: 'figure-file',
+      severity: 'error',
+      where: { kind: 'file' },
+      value: v.getDotPath(issue) ?? '',
+      limit: issue.message,
+      source: 'the figure language',
+    })),
+  );
+}

@@ -23,10 +23,9 @@ export const HAND_LIMITS = {
   newPair: 200_000,
   etouffe: 333_334,
   harmonic: 500_000,
-  /** One string again: from C4 up, between, below C3. */
-  repeatHigh: 250_000,
-  repeatMiddle: 320_000,
-  repeatLow: 400_000,
+  /** One string again: four times a second from C4 up, 2.5 below C3, in proportion between; in thousandths. */
+  repeatHigh: 4_000,
+  repeatLow: 2_500,
   /** A leap of fourteen strings. */
   leap: 450_000,
 } as const;
@@ -41,8 +40,12 @@ interface Onset {
   readonly rolled: boolean;
 }
 
-const repeatLimit = (s: number): number =>
-  s >= C4 ? HAND_LIMITS.repeatHigh : s < C3 ? HAND_LIMITS.repeatLow : HAND_LIMITS.repeatMiddle;
+/** Microseconds between two plucks of a string, judged one string lower: a respelling may move it there. */
+export function repeatTime(s: number): number {
+  const { repeatHigh: high, repeatLow: low } = HAND_LIMITS;
+  const above = Math.min(C4 - C3, Math.max(0, s - 1 - C3));
+  return Math.ceil(1_000_000_000 / (low + Math.floor(((high - low) * above) / (C4 - C3))));
+}
 
 /** Microseconds from ticks at one tempo, rounded down. */
 export const microsOf = (span: number, milliBpm: number): number =>
@@ -144,7 +147,7 @@ export function checkHands(passage: Passage): Result<null> {
       const last = heard.get(s);
       if (last !== undefined) {
         if (last === o) return breach('one-string-twice', o, 2, 1, 'notes');
-        const soon = tooSoon('repeat', last, o, repeatLimit(s));
+        const soon = tooSoon('repeat', last, o, repeatTime(s));
         if (soon !== null) return soon;
       }
       heard.set(s, o);

@@ -2,12 +2,12 @@
 
 import { glissSets } from '../harmony/gliss';
 import type { Chord } from '../harmony/types';
-import type { Setting } from '../harp/setting';
+import { NATURAL_SETTING, type Setting, settingDistance, withPosition } from '../harp/setting';
 import { pitchClassMask, settingCrosses, sweepSettings } from '../harp/sweep-settings';
 import { stringOf } from '../harp/strings';
 import { beatTicks } from '../music/metre';
 import type { Hand } from '../music/passage';
-import type { Pitch } from '../music/pitch';
+import type { Letter, Pitch } from '../music/pitch';
 import { HAND_LIMITS, microsOf } from './limits';
 import { HIGHEST, LOWEST, RIGHT_LOWEST } from './register';
 import type { Segment } from './segments';
@@ -21,18 +21,32 @@ const MOST_SETTINGS = 48;
 /** Strings of a sweep worth the name. */
 const SHORTEST = 9;
 
+/** The setting of a key signature: from it, settings are near or far. */
+function keySetting(fifths: number): Setting {
+  let setting = NATURAL_SETTING;
+  const order = ['F', 'C', 'G', 'D', 'A', 'E', 'B'] as const;
+  for (let i = 0; i < Math.min(7, Math.abs(fifths)); i++)
+    setting = withPosition(setting, order[fifths > 0 ? i : 6 - i] as Letter, fifths > 0 ? 1 : -1);
+  return setting;
+}
+
 /**
  * Settings for a sweep on a chord: those of its purest set of pitch classes or, coloured, of every set that it
- * bears without an avoid note. Without crossing strings where any such exists. Not empty.
+ * bears without an avoid note, nearest to the key first. Without crossing strings where any such exists. Not empty.
  */
-export function settingsFor(chord: Chord, coloured: boolean): readonly Setting[] {
+export function settingsFor(chord: Chord, coloured: boolean, fifths: number): readonly Setting[] {
   const sets = glissSets(chord);
   const found = (coloured ? sets : sets.slice(0, 1)).flatMap((pcs) => {
     const mask = pitchClassMask(pcs);
     return [...sweepSettings(mask, mask)];
   });
   const clear = found.filter((s) => !settingCrosses(s));
-  return (clear.length > 0 ? clear : found).slice(0, MOST_SETTINGS);
+  const home = keySetting(fifths);
+  return (clear.length > 0 ? clear : found)
+    .map((setting) => ({ setting, away: settingDistance(setting, home) }))
+    .sort((a, b) => a.away - b.away || a.setting - b.setting)
+    .slice(0, MOST_SETTINGS)
+    .map((x) => x.setting);
 }
 
 export interface Size {

@@ -16,6 +16,8 @@ export interface LeftSpec {
   readonly notes: number;
   /** Strings on which the bass may lie. */
   readonly window: Range;
+  /** Widest span of a `low` hand in strings; a tenth (9) unless said. */
+  readonly reach?: number;
 }
 
 export interface RightSpec {
@@ -73,6 +75,8 @@ function ownCost(pitches: readonly Pitch[], midi: readonly number[], tones: read
   if (midi.length >= 3) {
     const gaps = midi.slice(1).map((m, i) => m - (midi[i] as number));
     if ((gaps.at(-1) as number) < Math.max(...gaps)) cost += 1;
+    // The fourth finger a fifth from the third is still played, with a grumble.
+    if (pitches.length === 4 && stringOf(pitches[1] as Pitch) - stringOf(pitches[0] as Pitch) > 3) cost += 4;
     if (spanOf(pitches) > 8) cost += 1;
   }
   return cost;
@@ -106,7 +110,7 @@ export function leftHands(spelled: SpelledChord, spec: LeftSpec): Hand[] {
     const above = ladder(
       [...tones.filter((t) => t.pc !== spelled.bass.pc), spelled.bass],
       low + 1,
-      low + TENTH,
+      low + (spec.reach ?? TENTH),
     );
     for (let n = spec.notes - 1; n > 0; n--) {
       const hands = choose(above, n)
@@ -131,14 +135,17 @@ function openness(hand: Hand, spelled: SpelledChord): number {
   return cost;
 }
 
-/** Spacing of one hand: span within a tenth; lowest two of four within a fifth, of three within an octave. */
+/**
+ * Spacing of one hand: span within a tenth; lowest two of four within a fifth, the middle two within a fourth;
+ * lowest two of three within an octave (common practice).
+ */
 export function handShape(pitches: readonly Pitch[]): boolean {
   if (pitches.length < 2) return true;
   const strings = pitches.map(stringOf);
   const first = (strings[1] as number) - (strings[0] as number);
   if (Math.max(...strings) - Math.min(...strings) > TENTH) return false;
   if (strings.some((s, i) => i > 0 && s <= (strings[i - 1] as number))) return false;
-  if (pitches.length === 4) return first <= 4;
+  if (pitches.length === 4) return first <= 4 && (strings[2] as number) - (strings[1] as number) <= 3;
   return pitches.length !== 3 || first <= 7;
 }
 
@@ -150,31 +157,41 @@ export function upperTones(spelled: SpelledChord, notes: number, rootless: boole
   return pool.slice(0, wanted);
 }
 
+/** Chords of one form and number of notes on the rungs, in the hand's shape. */
+function stacks(rungs: readonly Pitch[], form: RightForm, notes: number, starts: number): Pitch[][] {
+  const out: Pitch[][] = [];
+  for (let i = 0; i < Math.min(starts, rungs.length); i++) {
+    const low = rungs[i] as Pitch;
+    const upper =
+      form === 'octave'
+        ? [octaveShift(low, 1)]
+        : form === 'open' && notes > 1
+          ? [...rungs.slice(i + 1, i + notes - 1), ...rungs.slice(i + notes, i + notes + 1)]
+          : rungs.slice(i + 1, i + notes);
+    const hand = [low, ...upper];
+    if (hand.length === (form === 'octave' ? 2 : notes) && handShape(hand)) out.push(hand);
+  }
+  return out;
+}
+
+/** The right hand's choices above a left hand; fewer notes than asked where a chord of few tones spreads too far. */
 export function rightHands(spelled: SpelledChord, spec: RightSpec, left: Hand, rootless: boolean): Hand[] {
   const tones = upperTones(spelled, spec.form === 'octave' ? 3 : spec.notes, rootless);
   const floor = Math.max(spec.window[0], stringOf(left.pitches.at(-1) as Pitch) + 1);
   const rungs = ladder(tones, floor, Math.max(spec.window[1], floor + TENTH)).filter(
     (p) => midiOf(p) > at(left, -1),
   );
-  const out: Hand[] = [];
-  const add = (pitches: readonly (Pitch | undefined)[]): void => {
-    const real = pitches.filter((p) => p !== undefined);
-    if (real.length === pitches.length && handShape(real)) out.push(makeHand(real, tones));
-  };
-  const starts = spec.joined ? Math.min(3, rungs.length) : rungs.length;
-  for (let i = 0; i < starts; i++) {
-    const pitch = rungs[i] as Pitch;
-    if (spec.form === 'octave') add([pitch, octaveShift(pitch, 1)]);
-    else {
-      const close = rungs.slice(i, i + spec.notes);
-      if (spec.form === 'open' && spec.notes > 1) add([...close.slice(0, -1), rungs[i + spec.notes]]);
-      else if (close.length === spec.notes) add(close);
+  const starts = spec.joined ? 3 : rungs.length;
+  for (let notes = spec.notes; notes > 0; notes--) {
+    for (const form of [spec.form, 'close'] as const) {
+      const found = stacks(rungs, form, notes, starts);
+      const inside = found.filter((h) => stringOf(h.at(-1) as Pitch) <= spec.window[1]);
+      const usable = inside.length > 0 ? inside : found.slice(0, 1);
+      if (usable.length > 0) return usable.map((pitches) => makeHand(pitches, tones));
     }
   }
-  const inside = out.filter((h) => stringOf(h.pitches.at(-1) as Pitch) <= spec.window[1]);
-  const usable = inside.length > 0 ? inside : out.slice(0, 1);
-  if (usable.length > 0) return usable;
-  return rungs.slice(0, 1).map((p) => makeHand([p], tones));
+  // Nothing of the chord above the left hand: cannot be, since rungs reach a tenth above it.
+  return [makeHand([octaveShift(left.pitches.at(-1) as Pitch, 1)], tones)];
 }
 
 /** Points for a step of the top line: seconds are free to cheap, leaps dear. */
@@ -186,7 +203,7 @@ export function lineCost(semitones: number): number {
 function moveCost(a: Hand, b: Hand): number {
   let common = 0;
   for (const m of b.midi) if (a.midi.includes(m)) common++;
-  return lineCost(at(b, -1) - at(a, -1)) + 2 * (b.midi.length - common) - (common > 0 ? 1 : 0);
+  return 2 * lineCost(at(b, -1) - at(a, -1)) + (b.midi.length - common);
 }
 
 const bassCost = (a: Hand, b: Hand): number => {

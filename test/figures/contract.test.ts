@@ -196,18 +196,70 @@ describe.each(FAMILIES.map((f) => [f.id, f] as const))('%s', (_id, family) => {
     expect(checked).toBeGreaterThan(made.length * 3);
   });
 
-  it('closes: the last chord is thinner than the busiest and rings', () => {
+  it('closes: the last chord is no busier than the others, holds its root or bass and rings to the end', () => {
     for (const c of made) {
       const p = c.draft.passage;
-      const last = segmentsOf(c.progression).at(-1);
+      const segments = segmentsOf(c.progression);
+      const last = segments.at(-1);
       if (last === undefined) continue;
       const closing = p.plucks.filter((x) => x.onset >= last.onset);
+      const ringing = closing.filter((x) => x.ring === true);
+      const bass = last.chord.bass ?? last.chord.root;
+      const home = [
+        pitchClass(bass.letter, bass.alter),
+        pitchClass(last.chord.root.letter, last.chord.root.alter),
+      ];
       expect(
-        closing.some((x) => x.ring === true),
+        ringing.some((x) => home.includes(midiOf(x.pitch) % 12)),
         c.label,
       ).toBe(true);
       const end = Math.max(...closing.map((x) => x.onset + x.duration));
       expect(end, c.label).toBe(last.onset + last.duration);
+      // Onsets for each bar's length, against the busiest stretch before; a lone stroke is thin whatever its length.
+      const density = (s: { onset: number; duration: number }): number => {
+        const inside = p.plucks.filter((x) => x.onset >= s.onset && x.onset < s.onset + s.duration);
+        return new Set(inside.map((x) => x.onset)).size / s.duration;
+      };
+      const busiest = Math.max(0, ...segments.slice(0, -1).map(density));
+      const alone = new Set(closing.map((x) => x.onset)).size <= 2;
+      if (p.sweeps.length + p.trembles.length === 0 && segments.length > 1 && !alone)
+        expect(density(last), c.label).toBeLessThanOrEqual(busiest);
+    }
+  });
+
+  it('gives a sweeping or whispering hand nothing else to do', () => {
+    for (const c of made) {
+      const { plucks, sweeps, trembles } = c.draft.passage;
+      const busy = [
+        ...sweeps.map((s) => ({ hand: s.hand, from: s.onset as number, to: s.onset + s.duration })),
+        ...trembles.flatMap((t) =>
+          [...new Set(t.notes.map((n) => n.hand))].map((hand) => ({
+            hand,
+            from: t.onset as number,
+            to: t.onset + t.duration,
+          })),
+        ),
+      ];
+      for (const [i, b] of busy.entries()) {
+        const during = plucks.filter((x) => x.hand === b.hand && x.onset >= b.from && x.onset < b.to);
+        expect(
+          during.map((x) => x.id),
+          c.label,
+        ).toEqual([]);
+        const other = busy.slice(i + 1).filter((o) => o.hand === b.hand && o.from < b.to && o.to > b.from);
+        expect(other, c.label).toEqual([]);
+      }
+      for (const t of trembles) {
+        expect(t.notes.length, c.label).toBeGreaterThanOrEqual(3);
+        expect(t.notes.length, c.label).toBeLessThanOrEqual(8);
+        expect(['ppp', 'pp', 'p']).toContain(t.dynamic);
+        const strings = t.notes.map((n) => stringOf(n.pitch));
+        expect(new Set(strings).size).toBe(strings.length);
+      }
+      for (const s of sweeps) {
+        expect(Math.min(s.from, s.to)).toBeGreaterThanOrEqual(s.hand === 'R' ? 11 : 2);
+        expect(Math.max(s.from, s.to)).toBeLessThanOrEqual(CONCERT_HARP.highest);
+      }
     }
   });
 
@@ -215,7 +267,12 @@ describe.each(FAMILIES.map((f) => [f.id, f] as const))('%s', (_id, family) => {
     for (const c of made) {
       for (const g of c.draft.passage.sweeps) {
         expect(g.settings.length, c.label).toBeGreaterThan(0);
-        for (const s of g.settings) expect(settingMask(s)).toBeGreaterThan(0);
+        const at = segmentsOf(c.progression).find(
+          (s) => s.onset <= g.onset && s.onset + s.duration > g.onset,
+        );
+        const guide = (at?.chord.tones ?? []).filter((t) => [1, 3, 7].includes(t.degree));
+        for (const s of g.settings)
+          for (const t of guide) expect((settingMask(s) >> t.pc) & 1, `${c.label} ${at?.chord.text}`).toBe(1);
         const rate = Math.abs(g.to - g.from) / ((g.duration / 3360) * (60 / c.bpm));
         expect(rate, c.label).toBeLessThanOrEqual(45);
       }

@@ -1,0 +1,97 @@
+// The figure language: what it reads, what it refuses and where.
+import { readFileSync, readdirSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { FAMILIES } from '../../src/figures/families';
+import { fillSteps } from '../../src/figures/interpreter';
+import { readCell, readFigure } from '../../src/figures/language';
+
+const folder = new URL('../../presets/figures/', import.meta.url);
+const files = readdirSync(folder).filter((name) => name.endsWith('.json'));
+const load = (name: string): unknown => JSON.parse(readFileSync(new URL(name, folder), 'utf8'));
+
+describe('cells', () => {
+  it('reads notes, hands, tops, rolls, rests, holds and once', () => {
+    expect(readCell('L1 R* R^ ~[L* R2] . - =R* \\R* L2!')).toEqual([
+      { notes: [{ hand: 'L', index: 1 }], roll: null, once: false },
+      { notes: [{ hand: 'R', index: 'all' }], roll: null, once: false },
+      { notes: [{ hand: 'R', index: 'top' }], roll: null, once: false },
+      {
+        notes: [
+          { hand: 'L', index: 'all' },
+          { hand: 'R', index: 2 },
+        ],
+        roll: 'up',
+        once: false,
+      },
+      'rest',
+      'hold',
+      { notes: [{ hand: 'R', index: 'all' }], roll: 'none', once: false },
+      { notes: [{ hand: 'R', index: 'all' }], roll: 'down', once: false },
+      { notes: [{ hand: 'L', index: 2 }], roll: null, once: true },
+    ]);
+  });
+
+  it.each(['', 'X1', 'L', 'L12', '[L1', 'L1 ] R1', '~', '[L1  R1]', '[.]', 'l1'])('refuses %j', (text) => {
+    expect(readCell(text)).toBeNull();
+  });
+
+  it('fills any number of steps exactly, with whole cells where they fit', () => {
+    const cells = ['L1 R1 R2 R3 R2 R1 R2 R3', 'L1 R1 R2 R3', 'L1 R1 R2', 'L1 R1'].map(
+      (c) => readCell(c) ?? [],
+    );
+    for (let steps = 1; steps <= 64; steps++) {
+      const filled = fillSteps(cells, steps);
+      expect(filled.reduce((n, f) => n + f.cell.length, 0)).toBe(steps);
+      expect(filled.map((f) => f.first)).toEqual(filled.map((_, i) => i === 0));
+      if (steps > 1) expect(filled.every((f) => cells.some((c) => c.length === f.cell.length))).toBe(true);
+    }
+    expect(fillSteps(cells, 12).map((f) => f.cell.length)).toEqual([4, 4, 4]);
+    expect(fillSteps(cells, 5).map((f) => f.cell.length)).toEqual([3, 2]);
+    expect(fillSteps(cells, 10).map((f) => f.cell.length)).toEqual([8, 2]);
+  });
+});
+
+describe('figures', () => {
+  it('reads every preset, and each is a family', () => {
+    expect(files.length).toBeGreaterThanOrEqual(14);
+    for (const name of files) {
+      const figure = readFigure(load(name));
+      expect(figure.ok, name).toBe(true);
+      if (!figure.ok) continue;
+      expect(`${figure.value.id}.json`).toBe(name);
+      expect(FAMILIES.map((f) => f.id)).toContain(figure.value.id);
+      for (const variant of figure.value.variants) {
+        for (const layer of variant.layers)
+          if (layer.every === 'step') for (const cells of layer.play) expect(cells.length).toBeGreaterThan(0);
+        expect(
+          variant.ending.some((e) => e.length === 1),
+          `${name} ${variant.name}`,
+        ).toBe(true);
+      }
+    }
+  });
+
+  it('has at least fourteen families with ids of their own', () => {
+    expect(FAMILIES.length).toBeGreaterThanOrEqual(14);
+    expect(new Set(FAMILIES.map((f) => f.id)).size).toBe(FAMILIES.length);
+  });
+
+  it('answers a mistake with its place', () => {
+    const good = load('wave.json') as {
+      variants: { layers: { play: string[][] }[]; right: { form: string } }[];
+    };
+    const bad = structuredClone(good);
+    (bad.variants[1] as (typeof bad.variants)[0]).right.form = 'wide';
+    ((bad.variants[0] as (typeof bad.variants)[0]).layers[0] as { play: string[][] }).play[1] = ['L1 Q2'];
+    const read = readFigure(bad);
+    expect(read.ok).toBe(false);
+    if (read.ok) return;
+    expect(read.problems.map((p) => p.value)).toEqual([
+      'variants.0.layers.0.play.1.0',
+      'variants.1.right.form',
+    ]);
+    expect(read.problems[0]?.limit).toContain('steps such as');
+    expect(readFigure(null).ok).toBe(false);
+    expect(readFigure({ ...good, extra: 1 }).ok).toBe(false);
+  });
+});
