@@ -142,6 +142,7 @@ function layBar(
   const voices = numbers.map((voice) =>
     layVoice(bar, tree, voice, byVoice.get(voice) ?? [], staffOf, parts, busy),
   );
+  hideCoveredRests(voices);
   const shows = (staff: Staff) =>
     voices.some((voice) => voice.notes.some((note) => note.staff === staff && !note.hidden));
   for (const staff of [1, 2] as const) {
@@ -153,6 +154,21 @@ function layBar(
   }
   voices.sort((a, b) => a.voice - b.voice);
   return { bar, voices };
+}
+
+/** A rest is hidden where other voices sound on its staff all the while: nobody needs to count it. */
+function hideCoveredRests(voices: LaidVoice[]): void {
+  const sounding = voices.flatMap((voice) => voice.notes.filter((note) => note.event !== null));
+  voices.forEach((voice, i) => {
+    const notes = voice.notes.map((note) => {
+      if (note.event !== null || note.hidden || note.wholeBar) return note;
+      const others = sounding.filter((other) => other.staff === note.staff).sort((a, b) => a.start - b.start);
+      let at = note.start;
+      for (const other of others) if (other.start <= at) at = Math.max(at, other.end);
+      return at >= note.end ? { ...note, hidden: true } : note;
+    });
+    voices[i] = { ...voice, notes };
+  });
 }
 
 function wholeBarRest(bar: Bar, staff: Staff, hidden: boolean): LaidNote {
@@ -187,11 +203,7 @@ function layVoice(
   // A bar's rest of a silent hand is hidden where the other hand has taken its staff.
   if (events.length === 0) return { voice, notes: [wholeBarRest(bar, own, (busy.get(own)?.size ?? 0) > 0)] };
   const printed = printVoice(tree, fillsOf(events, bar));
-  let staff: Staff = staffOf(events[0] as VoicedEvent);
-  const staves = printed.map((note) => {
-    if (note.event !== null) staff = staffOf(note.event);
-    return staff;
-  });
+  const staves = printed.map((note) => (note.event === null ? own : staffOf(note.event)));
   const beamed = beams(
     printed.map((note) => {
       const beat = beatOf(bar, note.start);

@@ -130,12 +130,17 @@ export function printVoice<E>(tree: Span, fills: readonly Fill<E>[]): Printed<E>
   return solve(tree, fills);
 }
 
-/** Several plain beats hold one tuplet where a note of it crosses a beat and the whole divides in 3, 5, 6 or 7. */
+/**
+ * Several plain beats hold one tuplet where a note crosses a beat and both its ends lie off the plain grid, as in
+ * quarter triplets, and the whole divides in 3, 5, 6 or 7.
+ */
 function wantsOneTuplet(span: Span, part: readonly Fill<unknown>[]): boolean {
   if (span.compound || noteValue(span.end - span.start)?.dots !== 0) return false;
   const crosses = part.some(
     (fill) =>
-      (fill.start % PLAIN !== 0 || fill.end % PLAIN !== 0) &&
+      fill.event !== null &&
+      fill.start % PLAIN !== 0 &&
+      fill.end % PLAIN !== 0 &&
       span.parts.some((inner) => fill.start < inner.start && inner.start < fill.end),
   );
   const length = span.end - span.start;
