@@ -5,59 +5,21 @@ import type { Ticks } from '../base/units';
 import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
 import { openSpellings } from './demands';
-import { type PlanFrame, stopsServed } from './solve';
+import { type Item, itemsOf, restrict } from './items';
+import { type PlanFrame, failingStretch, playable } from './solve';
 import type { PlanOptions } from './types';
 
-interface Item {
-  readonly id: string;
-  readonly onset: Ticks;
-}
-
-const itemsOf = (passage: Passage): Item[] =>
-  [
-    ...passage.plucks,
-    ...passage.sweeps,
-    ...passage.trembles.flatMap((t) => t.notes.map((n) => ({ id: n.id, onset: t.onset }))),
-  ]
-    .map(({ id, onset }) => ({ id, onset }))
-    .sort((a, b) => a.onset - b.onset);
-
-/** The passage with only the notes and sweeps of these ids. */
-function restrict(passage: Passage, ids: ReadonlySet<string>): Passage {
-  return {
-    ...passage,
-    plucks: passage.plucks.filter((p) => ids.has(p.id)),
-    sweeps: passage.sweeps.filter((s) => ids.has(s.id)),
-    trembles: passage.trembles
-      .map((t) => ({ ...t, notes: t.notes.filter((n) => ids.has(n.id)) }))
-      .filter((t) => t.notes.length > 0),
-  };
-}
-
 /**
- * A minimal set of items that cannot all be played. Fewer notes are never harder. The search in time says at which
- * stop the beginning fails; the shortest end of that beginning which still fails is found by doubling; what
- * remains is tried in pieces, then item by item.
+ * A minimal set of items that cannot all be played. Fewer notes are never harder, so a short stretch that fails by
+ * itself is looked for first; what it holds is then left out in pieces, and at last item by item.
  */
 export function findConflict(passage: Passage, frame: PlanFrame): string[] {
   const items = itemsOf(passage);
   const alone = items.find((i) => unplayableAlone(passage, i.id, frame.options));
   if (alone !== undefined) return [alone.id];
-  const served = (some: readonly Item[]): number | null =>
-    stopsServed(restrict(passage, new Set(some.map((i) => i.id))), frame);
-  const fails = (some: readonly Item[]): boolean => some.length > 0 && served(some) !== null;
-  const onsets = [...new Set(items.map((i) => i.onset))];
-  const reached = served(items) ?? onsets.length;
-  const last = onsets[Math.min(reached, onsets.length - 1)] as Ticks;
-  let rest = items.filter((i) => i.onset <= last);
-  const tail = rest.length;
-  for (let size = 4; size < tail; size *= 2) {
-    const end = rest.slice(tail - size);
-    if (fails(end)) {
-      rest = end;
-      break;
-    }
-  }
+  const fails = (some: readonly Item[]): boolean =>
+    some.length > 0 && !playable(restrict(passage, new Set(some.map((i) => i.id))), frame);
+  let rest: readonly Item[] = failingStretch(passage, frame, 2 * items.length) ?? items;
   for (let size = rest.length >> 1; size >= 1; size >>= 1) {
     for (let i = 0; i < rest.length;) {
       const without = [...rest.slice(0, i), ...rest.slice(i + size)];

@@ -9,6 +9,7 @@ import { clockOf } from './clock';
 import { type Stop, type Tuning, openSpellings, stopsOf } from './demands';
 import { RATES, comfortableTime, leastTime } from './foot-times';
 import { keySetting } from './glissando';
+import { type Item, itemsOf, restrict } from './items';
 import { type ScheduleFrame, placeMoves, scheduleMoves } from './schedule';
 import { ALL_FREE, restrictSetting } from './tables';
 import type { FootTimes, PedalPrice, PlanOptions } from './types';
@@ -168,9 +169,10 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | null {
       best = { solution, price: path.price };
       continue;
     }
-    const timed = cheapestInTime(draft, frame);
-    if (timed.kind === 'limit') complete = false;
-    if (timed.kind !== 'found' || (best !== null && best.price <= timed.price)) continue;
+    const timed = cheapestInTime(draft, passage, frame);
+    if (timed.kind === 'some' || timed.kind === 'limit') complete = false;
+    if (timed.kind === 'none' || timed.kind === 'limit' || (best !== null && best.price <= timed.price))
+      continue;
     const placed = placeOrder(draft, timed, frame);
     const solution = {
       stops,
@@ -186,45 +188,47 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | null {
   return best === null ? null : { ...best.solution, proven: complete && best.solution.proven };
 }
 
-const DEFAULT_WORK_LIMIT = 3_000_000;
+const DEFAULT_WORK_LIMIT = 2_000_000;
 const NO_WEIGHTS: UntimedWeights = { move: 0, second: 0, respelt: 0 };
 const ANY_PRICE = Number.MAX_SAFE_INTEGER;
+/** Labels kept at each stop when the work limit is spent and any plan is better than none. */
+const BEAM = 400;
 
-/** Raises the ceiling until a plan in time is found; asks after two steps whether there is any. */
-function cheapestInTime(draft: Draft, frame: PlanFrame): TimedAnswer {
-  const { path } = draft;
-  const step = WEIGHTS[frame.options.aim].move;
-  let answer: TimedAnswer = { kind: 'none', reached: 0, labels: 0 };
+/**
+ * Raises the ceiling until a plan in time is found. After two steps it asks whether some short stretch cannot be
+ * played at all, later whether the whole can. A spent work limit leaves the best of a narrow search.
+ */
+function cheapestInTime(draft: Draft, passage: Passage, frame: PlanFrame): TimedAnswer {
+  const { path, back } = draft;
+  const { weights } = draft.chain;
   let work = frame.options.workLimit ?? DEFAULT_WORK_LIMIT;
   for (let slack = 1; ; slack *= 2) {
-    const ceiling = path.price + slack * step - 1 - (path.price % step);
-    answer = timedWith(draft, frame, {
-      back: draft.back,
-      weights: draft.chain.weights,
-      ceiling,
-      workLimit: work,
-    });
-    if (answer.kind !== 'none') return answer;
+    const ceiling = path.price + slack * weights.move - 1 - (path.price % weights.move);
+    const answer = timedWith(draft, frame, { back, weights, ceiling, workLimit: work });
+    if (answer.kind === 'found') return answer;
     work -= answer.labels;
-    if (slack === 2) {
-      const any = feasibleInTime(draft, frame);
+    if (work <= 0) {
+      const narrow = { back, weights, ceiling: ANY_PRICE, workLimit: ANY_PRICE, beam: BEAM };
+      const any = timedWith(draft, frame, narrow);
+      return any.kind === 'found' ? { ...any, kind: 'some' } : any;
+    }
+    if (slack === 2 && failingStretch(passage, frame, LONGEST_STRETCH) !== null) return answer;
+    if (slack === 16) {
+      const any = timedWith(draft, frame, {
+        back,
+        weights: NO_WEIGHTS,
+        ceiling: ANY_PRICE,
+        workLimit: ANY_PRICE,
+      });
       if (any.kind !== 'found') return any;
     }
   }
 }
 
-const feasibleInTime = (draft: Draft, frame: PlanFrame): TimedAnswer =>
-  timedWith(draft, frame, {
-    back: draft.back,
-    weights: NO_WEIGHTS,
-    ceiling: ANY_PRICE,
-    workLimit: ANY_PRICE,
-  });
-
 function timedWith(
   draft: Pick<Draft, 'stops'>,
   frame: PlanFrame,
-  search: Pick<TimedTask, 'back' | 'weights' | 'ceiling' | 'workLimit'>,
+  search: Pick<TimedTask, 'back' | 'weights' | 'ceiling' | 'workLimit' | 'beam'>,
 ): TimedAnswer {
   const { options } = frame;
   return solveTimed({
@@ -241,7 +245,7 @@ function timedWith(
 }
 
 /** The moves of a timed answer at their best instants, each foot in the order found. */
-function placeOrder(draft: Draft, timed: TimedAnswer & { kind: 'found' }, frame: PlanFrame): Move[] {
+function placeOrder(draft: Draft, timed: TimedAnswer & { kind: 'found' | 'some' }, frame: PlanFrame): Move[] {
   const jobs = jobsOf(draft.stops, timed.options, timed.start, frame.options.end, frame.begin, frame.finish);
   const waiting = new Map<string, Job[]>();
   for (const job of jobs) waiting.set(job.letter, [...(waiting.get(job.letter) ?? []), job]);
@@ -252,24 +256,39 @@ function placeOrder(draft: Draft, timed: TimedAnswer & { kind: 'found' }, frame:
   return moves;
 }
 
-/**
- * How many stops can be served before no plan goes on; null where a plan exists. The last stop reached and what
- * lies before it hold a conflict.
- */
-export function stopsServed(passage: Passage, frame: PlanFrame): number | null {
-  let reached = -1;
-  for (const tuning of tuningsFor(passage, frame.options)) {
+/** Whether a passage can be planned at all, at any price. */
+export function playable(passage: Passage, frame: PlanFrame): boolean {
+  return tuningsFor(passage, frame.options).some((tuning) => {
     const stops = stopsOf(passage, frame.options, tuning);
-    const answer = timedWith({ stops }, frame, {
-      back: null,
-      weights: NO_WEIGHTS,
-      ceiling: ANY_PRICE,
-      workLimit: ANY_PRICE,
-    });
-    if (answer.kind === 'found') return null;
-    reached = Math.max(reached, answer.reached);
+    if (stops.some((s) => s.options.length === 0)) return false;
+    const chain = chainOf(stops, frame, MOVES_ONLY);
+    const back = backward(chain);
+    const path = forward(chain, back, settingDistance);
+    if (path === null) return false;
+    const jobs = jobsOf(stops, path.options, path.start, frame.options.end, frame.begin, frame.finish);
+    if (scheduleMoves(jobs, frame) !== null) return true;
+    const near = { back, weights: MOVES_ONLY, ceiling: path.price + 1, workLimit: ANY_PRICE };
+    if (timedWith({ stops }, frame, near).kind === 'found') return true;
+    const any = { back, weights: NO_WEIGHTS, ceiling: ANY_PRICE, workLimit: ANY_PRICE };
+    return timedWith({ stops }, frame, any).kind === 'found';
+  });
+}
+
+/** Stretches of at most this many onsets are asked for a failure before the whole is. */
+export const LONGEST_STRETCH = 32;
+
+/** Ids of a short stretch of the passage that cannot be played by itself, or null where none of that length is. */
+export function failingStretch(passage: Passage, frame: PlanFrame, longest: number): Item[] | null {
+  const items = itemsOf(passage);
+  const onsets = [...new Set(items.map((i) => i.onset))];
+  for (let size = 2; size <= longest && size < 2 * onsets.length; size *= 2) {
+    for (let first = 0; first === 0 || first + size / 2 < onsets.length; first += size / 2) {
+      const [from, to] = [onsets[first] as Ticks, onsets[Math.min(first + size, onsets.length) - 1] as Ticks];
+      const some = items.filter((i) => i.onset >= from && i.onset <= to);
+      if (!playable(restrict(passage, new Set(some.map((i) => i.id))), frame)) return some;
+    }
   }
-  return reached;
+  return null;
 }
 
 /** Gestures: instants at which a foot moves; one left and one right together are one. */

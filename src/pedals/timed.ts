@@ -32,8 +32,7 @@ interface Label {
 
 export interface TimedTask {
   readonly stops: readonly Stop[];
-  /** Null leaves the search unbounded. */
-  readonly back: Backward | null;
+  readonly back: Backward;
   readonly weights: UntimedWeights;
   readonly start: Setting | null;
   /** Where pedals stand that nothing needs, when the start is free. */
@@ -48,11 +47,14 @@ export interface TimedTask {
   readonly ceiling: number;
   /** At most this many labels are made. */
   readonly workLimit: number;
+  /** Keep only this many labels at a node, the most promising. */
+  readonly beam?: number;
 }
 
 export type TimedAnswer =
   | {
-      readonly kind: 'found';
+      /** `some` where a beam left out labels: a plan, perhaps not the cheapest. */
+      readonly kind: 'found' | 'some';
       readonly start: Setting;
       readonly options: readonly Option[];
       /** The pedals that each foot moves, in order. */
@@ -125,7 +127,6 @@ export function solveTimed(task: TimedTask): TimedAnswer {
   let labels = 0;
   let reached = 0;
   const bound = (index: number, setting: Setting): number => {
-    if (back === null) return 0;
     return back.rest(index, setting);
   };
   const waysOfSpan = (option: Option | null, span: Span): Partial7 => {
@@ -256,7 +257,10 @@ export function solveTimed(task: TimedTask): TimedAnswer {
     const list = [...kept.values()].flat();
     if (list.length === 0) return { kind: 'none', reached, labels };
     if (next !== undefined && next.stop >= 0) reached = next.stop + 1;
-    current = list;
+    current =
+      task.beam === undefined || list.length <= task.beam
+        ? list
+        : promising(list, task.beam, (l) => l.price + bound(next?.next ?? stops.length, l.setting));
   }
   const best = current.reduce((a, b) => (b.price < a.price ? b : a));
   return { kind: 'found', ...readBack(best, nodes), price: best.price, labels };
@@ -298,6 +302,14 @@ function startsUseful(setting: Setting, wanted: Uint8Array, near: Setting): bool
       return false;
   }
   return true;
+}
+
+function promising(labels: readonly Label[], count: number, value: (label: Label) => number): Label[] {
+  const valued = labels.map((label) => ({ label, value: value(label) }));
+  return valued
+    .sort((a, b) => a.value - b.value)
+    .slice(0, count)
+    .map((v) => v.label);
 }
 
 function satisfies(setting: Setting, needs: Partial7): boolean {
