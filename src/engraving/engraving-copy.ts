@@ -5,9 +5,9 @@ import { type Setting, NATURAL_SETTING, type Position, withPosition } from '../h
 import { LETTERS, type Letter } from '../music/pitch';
 import { childOf, element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
 
-/** Placeholder of the n-th diagram: capitals and digits, on two lines so that room for the drawing is kept free. */
-export const placeholder = (n: number): string => `HARPPED${n}\nHARPPED${n}`;
-const PLACEHOLDER = /^HARPPED(\d+)\s*HARPPED\1$/;
+/** Placeholder of the n-th diagram: capitals and digits, on three lines so that room for the drawing is kept free. */
+export const placeholder = (n: number): string => Array(3).fill(`HARPPED${n}`).join('\n');
+const PLACEHOLDER = /^HARPPED(\d+)(?:\s*HARPPED\1)*$/;
 
 /** Which diagram a word stands for, or null. */
 export function placeholderIndex(text: string): number | null {

@@ -53,9 +53,9 @@ function clean(e: Element): Element | null {
 }
 
 /** Size of one diagram unit in the engraver's units, of which a staff space has 180. */
-const UNIT = 17;
+const UNIT = 20;
 /** Height of capitals over the baseline of the placeholder's first line, in the engraver's units. */
-const RISE = 290;
+const RISE = 300;
 
 /** The diagram in the place of the placeholder whose first baseline starts at (x, y). */
 function drawnDiagram(diagram: PedalDiagram, setting: Setting, x: number, y: number): Element {
@@ -80,7 +80,7 @@ function drawnDiagram(diagram: PedalDiagram, setting: Setting, x: number, y: num
 
 const PEDAL_WORD = /^[A-G][♭♮♯](\s*[A-G][♭♮♯])*$/u;
 
-/** A `dir` group: a placeholder becomes its diagram, a pedal word is marked for the style sheet. */
+/** A `dir` group: a placeholder becomes its diagram; a pedal word is marked for the style sheet and set clear of the notes. */
 function redraw(e: Element, diagrams: readonly Setting[]): Element {
   const classes = String(e.attributes['class'] ?? '');
   if (e.name !== 'g' || !classes.split(' ').includes('dir')) return e;
@@ -94,7 +94,7 @@ function redraw(e: Element, diagrams: readonly Setting[]): Element {
     return { ...e, children: [drawnDiagram(pedalDiagram(setting), setting, x, y)] };
   }
   return PEDAL_WORD.test(words.replaceAll(/\s+/g, ' '))
-    ? { ...e, attributes: { ...e.attributes, class: `${classes} pedal-move` } }
+    ? { ...e, attributes: { ...e.attributes, class: `${classes} pedal-move`, transform: 'translate(0, 60)' } }
     : e;
 }
 
