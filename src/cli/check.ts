@@ -1,0 +1,39 @@
+/** `check`: a harp part against every rule. */
+
+import { checkPart } from '../proposals/check';
+import { sentence } from '../playability/sentences';
+import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
+import { readPartFile } from './files';
+import type { Answer } from './output';
+import { atTempo } from './pedals';
+import { isSevere, shownProblem } from './problems';
+
+const OPTIONS = { part: { type: 'string' }, tempo: { type: 'string' } } as const;
+
+export function checkCall(args: readonly string[]): Answer {
+  const parsed = parse(args, OPTIONS);
+  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
+  const read = readPartFile(path, optionText(parsed, 'part'));
+  const passage = atTempo(read.passage, tempoOption(parsed));
+  if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
+    throw new UsageError(`“${path}”: the part has no notes to check.`);
+  }
+  const report = checkPart({ ...read, passage });
+  const errors = report.problems.filter((p) => p.severity === 'error').length;
+  const warnings = report.problems.length - errors;
+  return {
+    json: {
+      part: read.partName,
+      onsets: report.onsets,
+      problems: report.problems.map((p) => shownProblem(p, passage.bars)),
+      unread: read.unread,
+    },
+    text: [
+      ...report.problems.map(
+        (p) => `${p.severity === 'error' ? 'ERROR  ' : 'warning'}  ${sentence(p, passage.bars)}`,
+      ),
+      `${report.onsets} onsets, ${errors} errors, ${warnings} warnings. A harpist's word outranks this report.`,
+    ].join('\n'),
+    problemsFound: isSevere(report.problems),
+  };
+}

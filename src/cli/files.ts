@@ -1,0 +1,45 @@
+/** Reading and writing files for the terminal, with sentences instead of stack traces. */
+
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { basename, join } from 'node:path';
+import { type ReadPart, readPart } from '../interchange/read-part';
+import { sentence } from '../playability/sentences';
+import { UsageError } from './args';
+
+const reason = (error: unknown): string => {
+  const code = (error as NodeJS.ErrnoException).code;
+  if (code === 'ENOENT') return 'there is no such file';
+  if (code === 'EISDIR') return 'it is a folder';
+  if (code === 'EACCES' || code === 'EPERM') return 'it may not be opened';
+  if (code === 'ENOTDIR') return 'a part of the path is not a folder';
+  return (error as Error).message;
+};
+
+/** Reads a part from a MusicXML or MIDI file. */
+export function readPartFile(path: string, part: string | null): ReadPart {
+  let bytes: Uint8Array;
+  try {
+    bytes = readFileSync(path);
+  } catch (error) {
+    throw new UsageError(`“${path}” cannot be read: ${reason(error)}.`);
+  }
+  const read = readPart(basename(path), bytes, part === null ? {} : { part });
+  if (read.ok) return read.value;
+  const problem = read.problems[0];
+  throw new UsageError(
+    `“${path}”: ${problem === undefined ? 'it is not music that can be read.' : sentence(problem, [])}`,
+  );
+}
+
+/** Writes files into a folder, which is made where it is missing. */
+export function writeInto(
+  folder: string,
+  files: readonly { readonly name: string; readonly bytes: Uint8Array | string }[],
+): void {
+  try {
+    mkdirSync(folder, { recursive: true });
+    for (const file of files) writeFileSync(join(folder, file.name), file.bytes);
+  } catch (error) {
+    throw new UsageError(`“${folder}” cannot be written to: ${reason(error)}.`);
+  }
+}

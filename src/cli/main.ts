@@ -1,0 +1,84 @@
+/** The terminal program: picks the call, prints its answer, turns bad input into one sentence and exit code 2. */
+
+import { UsageError } from './args';
+import { checkCall } from './check';
+import { glissCall } from './gliss';
+import { type Answer, type Terminal, print } from './output';
+import { pedalsCall } from './pedals';
+import { proposeCall } from './propose';
+import { renderCall } from './render';
+
+interface Call {
+  readonly run: (args: readonly string[]) => Answer;
+  readonly usage: string;
+  readonly does: string;
+}
+
+const CALLS: Readonly<Record<string, Call>> = {
+  propose: {
+    run: proposeCall,
+    usage:
+      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--out DIR]',
+    does: 'figures for a chord progression, ranked, each playable, with its pedal plan',
+  },
+  check: {
+    run: checkCall,
+    usage: 'check FILE [--part NAME] [--tempo 90]',
+    does: 'a harp part against every rule',
+  },
+  pedals: {
+    run: pedalsCall,
+    usage:
+      'pedals FILE [--part NAME] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80]',
+    does: 'the cheapest pedal plan for a part',
+  },
+  render: {
+    run: renderCall,
+    usage: 'render FILE --out FILE.wav [--part NAME] [--tempo 90] [--dry]',
+    does: 'a part as sound, 48 kHz, 16 bit',
+  },
+  gliss: {
+    run: glissCall,
+    usage: 'gliss "E7" [--start SETTING]',
+    does: 'pedal settings that sound only that chord or scale, best first',
+  },
+};
+
+const help = (): string =>
+  [
+    'Harpwright: for people who write for the harp and do not play it.',
+    '',
+    ...Object.values(CALLS).flatMap((call) => [`  harpwright ${call.usage}`, `      ${call.does}`]),
+    '',
+    'With --json, one JSON document on stdout. Exit 0: done; 1: done, and problems found; 2: bad input.',
+    "A harpist's word on a part outranks this program's.",
+    '',
+  ].join('\n');
+
+/** Runs one call; returns the exit code. */
+export function main(args: readonly string[], terminal: Terminal): number {
+  const [name, ...rest] = args;
+  if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
+    terminal.out(help());
+    return name === undefined ? 2 : 0;
+  }
+  const call = Object.hasOwn(CALLS, name) ? CALLS[name] : undefined;
+  if (call === undefined) {
+    terminal.err(`“${name}” is not a call; there are ${Object.keys(CALLS).join(', ')} (see --help).\n`);
+    return 2;
+  }
+  if (rest.includes('--help') || rest.includes('-h')) {
+    terminal.out(`harpwright ${call.usage}\n${call.does}\n`);
+    return 0;
+  }
+  try {
+    const asJson = rest.includes('--json');
+    return print(call.run(rest.filter((arg) => arg !== '--json')), asJson, terminal);
+  } catch (error) {
+    if (error instanceof UsageError) {
+      terminal.err(`${error.message}\n`);
+      return 2;
+    }
+    throw error;
+  }
+}

@@ -1,0 +1,116 @@
+/** `pedals`: the cheapest pedal plan for a part. */
+
+import { type Ticks } from '../base/units';
+import { NATURAL_SETTING, settingName, unpackSetting } from '../harp/setting';
+import { barAndBeat } from '../music/metre';
+import type { Passage } from '../music/passage';
+import { spellingName } from '../music/pitch';
+import { tempoMap } from '../music/tempo';
+import { defaultPlanOptions, planPassage } from '../pedals/plan';
+import type { PlanAnswer } from '../pedals/types';
+import { sentence } from '../playability/sentences';
+import {
+  UsageError,
+  aimOption,
+  onePositional,
+  optionText,
+  parse,
+  settingOption,
+  shownSeconds,
+  tempoOption,
+} from './args';
+import { readPartFile } from './files';
+import type { Answer } from './output';
+import { isSevere, shownBeat, shownProblem } from './problems';
+
+const OPTIONS = {
+  part: { type: 'string' },
+  aim: { type: 'string' },
+  start: { type: 'string' },
+  end: { type: 'string' },
+  'keep-spelling': { type: 'boolean' },
+  tempo: { type: 'string' },
+} as const;
+
+/** The same passage at one tempo throughout. */
+export const atTempo = (passage: Passage, milliBpm: number | null): Passage =>
+  milliBpm === null ? passage : { ...passage, tempo: [{ onset: 0 as Ticks, milliBpm }] };
+
+function movesOf(answer: PlanAnswer & { status: 'optimal' | 'planned' }) {
+  const { passage, moves } = answer.planned;
+  const map = tempoMap(passage.tempo);
+  return moves.map((m) => {
+    const { bar, beat } = barAndBeat(passage.bars, m.onset);
+    return {
+      bar,
+      beat: shownBeat(beat),
+      seconds: shownSeconds(map.secondsAt(m.onset)),
+      letter: m.letter,
+      from: m.from,
+      to: m.to,
+      foot: m.foot,
+    };
+  });
+}
+
+export function pedalsCall(args: readonly string[]): Answer {
+  const parsed = parse(args, OPTIONS);
+  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
+  const aim = aimOption(parsed);
+  const start = settingOption(parsed, 'start');
+  const end = settingOption(parsed, 'end');
+  const tempo = tempoOption(parsed);
+  const read = readPartFile(path, optionText(parsed, 'part'));
+  const passage = atTempo(read.passage, tempo);
+  if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
+    throw new UsageError(`“${path}”: the part has no notes; a pedal plan needs at least one.`);
+  }
+  const keepSpelling = parsed.values['keep-spelling'] === true;
+  const answer = planPassage(passage, { ...defaultPlanOptions, aim, start, end, keepSpelling });
+  const problems = answer.problems.map((p) => shownProblem(p, passage.bars));
+  if (answer.status === 'unplayable') {
+    const byId = new Map(passage.plucks.map((p) => [p.id, p]));
+    const conflict = answer.conflict.map((id) => {
+      const pluck = byId.get(id);
+      const place = pluck === undefined ? null : barAndBeat(passage.bars, pluck.onset);
+      return { id, bar: place?.bar ?? null, beat: place === null ? null : shownBeat(place.beat) };
+    });
+    return {
+      json: {
+        status: answer.status,
+        start: unpackSetting(start ?? NATURAL_SETTING),
+        moves: [],
+        pedalMoves: null,
+        lowerBound: null,
+        optimal: false,
+        conflict,
+        problems,
+      },
+      text: [
+        'No pedal plan: these notes cannot all be played.',
+        ...answer.problems.map((p) => `  ${sentence(p, passage.bars)}`),
+      ].join('\n'),
+      problemsFound: true,
+    };
+  }
+  const moves = movesOf(answer);
+  return {
+    json: {
+      status: answer.status,
+      start: unpackSetting(answer.planned.start),
+      moves,
+      pedalMoves: answer.price.moves,
+      lowerBound: answer.lowerBound,
+      optimal: answer.status === 'optimal',
+      price: answer.price,
+      problems,
+    },
+    text: [
+      `Set ${settingName(answer.planned.start)}`,
+      ...moves.map((m) => `bar ${m.bar}, beat ${m.beat}  ${spellingName(m.letter, m.to)}  (${m.foot} foot)`),
+      `${answer.price.moves} moves; no plan of this part can have fewer than ${answer.lowerBound}.`,
+      ...answer.problems.map((p) => sentence(p, passage.bars)),
+    ].join('\n'),
+    problemsFound: isSevere(answer.problems),
+  };
+}

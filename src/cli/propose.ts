@@ -1,0 +1,143 @@
+/** `propose`: a chord progression in, ranked figures out, with files where a folder is named. */
+
+import { FAMILIES } from '../figures/families';
+import { settingName } from '../harp/setting';
+import { writeMidi } from '../interchange/midi-write';
+import { writeMusicXml } from '../interchange/musicxml-write';
+import { isSevere } from './problems';
+import { sentence } from '../playability/sentences';
+import { propose } from '../proposals/propose';
+import type { Proposal, ProposeAnswer } from '../proposals/types';
+import {
+  UsageError,
+  aimOption,
+  metreOption,
+  onePositional,
+  optionText,
+  parse,
+  settingOption,
+  tempoOption,
+  wholeOption,
+} from './args';
+import { writeInto } from './files';
+import type { Answer } from './output';
+
+const OPTIONS = {
+  seed: { type: 'string' },
+  count: { type: 'string' },
+  tempo: { type: 'string' },
+  metre: { type: 'string' },
+  families: { type: 'string' },
+  start: { type: 'string' },
+  key: { type: 'string' },
+  aim: { type: 'string' },
+  title: { type: 'string' },
+  out: { type: 'string' },
+} as const;
+
+function familyList(given: string | null): string[] {
+  if (given === null) return [];
+  const ids = given
+    .split(',')
+    .map((id) => id.trim())
+    .filter((id) => id !== '');
+  const known = FAMILIES.map((f) => f.id);
+  const wrong = ids.filter((id) => !known.includes(id));
+  if (wrong.length > 0 || ids.length === 0) {
+    throw new UsageError(
+      `--families: ${wrong.length > 0 ? `“${wrong.join(', ')}” is no family` : 'no family is named'}; there are ${known.join(', ')}.`,
+    );
+  }
+  return ids;
+}
+
+function describe(answer: ProposeAnswer, folder: string | null): string {
+  const lines = answer.progression.problems.map((p) => `! ${sentence(p, [])}`);
+  answer.proposals.forEach((p, i) => {
+    const moves = `${p.pedals.moves} pedal move${p.pedals.moves === 1 ? '' : 's'}`;
+    lines.push(
+      `${String(i + 1).padStart(2)}  ${p.familyName}: ${p.variant}`,
+      `    ${moves}${p.optimal ? ' (the fewest at this price, proven)' : ''} · from ${settingName(p.planned.start)} · points ${p.price.total} · ${p.id}`,
+      ...p.warnings.slice(0, 3).map((w) => `    – ${sentence(w, p.planned.passage.bars)}`),
+    );
+  });
+  if (answer.proposals.length === 0)
+    lines.push('No figure of these families can be played on this progression:');
+  const refused = new Map<string, string>();
+  for (const r of answer.rejected) {
+    const first = r.problems[0];
+    if (first !== undefined && !refused.has(r.family)) refused.set(r.family, sentence(first, []));
+  }
+  for (const [family, why] of refused) lines.push(`refused  ${family}: ${why}`);
+  if (folder !== null)
+    lines.push(
+      '',
+      `Files are in ${folder}. Have a harpist look at the part: their word outranks this program's.`,
+    );
+  return lines.join('\n');
+}
+
+const files = (p: Proposal): { name: string; bytes: Uint8Array | string }[] => [
+  { name: `${p.id}.musicxml`, bytes: writeMusicXml(p.planned) },
+  { name: `${p.id}.mid`, bytes: writeMidi(p.planned) },
+];
+
+/** A seed becomes part of file names. */
+function seedOption(given: string | null): string {
+  if (given === null) return '1';
+  if (!/^[A-Za-z0-9._-]{1,40}$/.test(given)) {
+    throw new UsageError(`--seed takes up to 40 letters, digits, dots and dashes, not “${given}”.`);
+  }
+  return given;
+}
+
+export function proposeCall(args: readonly string[]): Answer {
+  const parsed = parse(args, OPTIONS);
+  const text = onePositional(parsed, 'one chord progression in quotes, such as "Cmaj7 | A7b9 | Dm9 / G13 /"');
+  const answer = propose({
+    text,
+    metre: metreOption(parsed),
+    milliBpm: tempoOption(parsed) ?? 90_000,
+    seed: seedOption(optionText(parsed, 'seed')),
+    count: wholeOption(parsed, 'count', 24, 1, 200),
+    families: familyList(optionText(parsed, 'families')),
+    start: settingOption(parsed, 'start'),
+    aim: aimOption(parsed),
+    key: optionText(parsed, 'key'),
+    title: optionText(parsed, 'title') ?? '',
+  });
+  if (answer.progression.chords.every((c) => c.chord === null)) {
+    const first = answer.progression.problems[0];
+    throw new UsageError(
+      first === undefined
+        ? 'The progression has no chord; give one such as "Cmaj7 | A7b9".'
+        : sentence(first, []),
+    );
+  }
+  const folder = optionText(parsed, 'out');
+  if (folder !== null) writeInto(folder, answer.proposals.flatMap(files));
+  return {
+    json: {
+      proposals: answer.proposals.map((p) => ({
+        id: p.id,
+        family: p.family,
+        variant: p.variant,
+        seed: p.seed,
+        price: p.price,
+        optimal: p.optimal,
+        lowerBound: p.lowerBound,
+        warnings: p.warnings.map((w) => ({ ...w, message: sentence(w, p.planned.passage.bars) })),
+        musicxml: folder === null ? null : `${p.id}.musicxml`,
+        midi: folder === null ? null : `${p.id}.mid`,
+      })),
+      rejected: answer.rejected.map((r) => ({
+        family: r.family,
+        problems: r.problems.map((p) => ({ ...p, message: sentence(p, []) })),
+      })),
+      problems: answer.progression.problems.map((p) => ({ ...p, message: sentence(p, []) })),
+      key: answer.progression.key,
+    },
+    text: describe(answer, folder),
+    problemsFound: isSevere(answer.progression.problems) || answer.proposals.length === 0,
+  };
+}

@@ -1,0 +1,42 @@
+/** `render`: a part as sound, written as a WAV file. */
+
+import { dirname, basename } from 'node:path';
+import { perform } from '../harp/performance';
+import { checkPart } from '../proposals/check';
+import { DRY, HOUSE, mix } from '../sound/mix';
+import { writeWav } from '../sound/wav';
+import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
+import { readPartFile, writeInto } from './files';
+import type { Answer } from './output';
+import { atTempo } from './pedals';
+
+const OPTIONS = {
+  part: { type: 'string' },
+  tempo: { type: 'string' },
+  out: { type: 'string' },
+  dry: { type: 'boolean' },
+} as const;
+
+export function renderCall(args: readonly string[]): Answer {
+  const parsed = parse(args, OPTIONS);
+  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
+  const out = optionText(parsed, 'out');
+  if (out === null || !out.toLowerCase().endsWith('.wav')) {
+    throw new UsageError('Name the sound file to write: --out FILE.wav.');
+  }
+  const tempo = tempoOption(parsed);
+  const read = readPartFile(path, optionText(parsed, 'part'));
+  const { planned } = checkPart({ ...read, passage: atTempo(read.passage, tempo) });
+  const notes = perform(planned);
+  if (notes.length === 0) throw new UsageError(`“${path}”: the part has no notes to sound.`);
+  const sound = mix(notes, parsed.values.dry === true ? DRY : HOUSE());
+  writeInto(dirname(out), [
+    { name: basename(out), bytes: writeWav(sound.left, sound.right, sound.sampleRate) },
+  ]);
+  const seconds = sound.left.length / sound.sampleRate;
+  return {
+    json: { seconds, peak: sound.peak, notes: notes.length },
+    text: `${out}: ${seconds.toFixed(1)} s, peak ${sound.peak.toFixed(2)}. Start quietly: headphones can be loud.`,
+    problemsFound: false,
+  };
+}
