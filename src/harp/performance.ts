@@ -5,7 +5,7 @@ import type { Dynamic, Hand, Pluck, Sweep, Technique, Tremble } from '../music/p
 import { midiOf } from '../music/pitch';
 import { type TempoMap, tempoMap } from '../music/tempo';
 import { type PlannedPassage, settingAt } from './planned';
-import { positionOf } from './setting';
+import { type Setting, positionOf } from './setting';
 import { type StringIndex, stringLetter, stringOf, stringPitch } from './strings';
 
 /** One string struck once. */
@@ -35,6 +35,20 @@ export interface PlayedNote {
   readonly release: Micros | null;
   /** Why: damped at once, a damp mark, or the same string struck again. */
   readonly releasedBy: 'etouffe' | 'damp' | 'again' | null;
+  /** The pedal setting in force when it is struck. */
+  readonly setting?: Setting;
+  /** Pedals moved while it rings, in order: each bends the sounding string. Absent where there are none. */
+  readonly bends?: readonly Bend[];
+  /** Level against the dynamic's own, as an amplitude ratio; 1 where absent. */
+  readonly touch?: number;
+}
+
+/** A ringing string's pedal moves. */
+export interface Bend {
+  /** When the pedal stands anew. */
+  readonly at: Micros;
+  /** The new pitch in semitones from the note as it was struck, −2 … 2. */
+  readonly semitones: number;
 }
 
 /** Common practice: an unhurried roll takes about 45 ms from string to string. */
@@ -56,7 +70,7 @@ export const VELOCITIES: Readonly<Record<Dynamic, number>> = {
   fff: 122,
 };
 
-type Stroke = Omit<PlayedNote, 'release' | 'releasedBy'>;
+type Stroke = Omit<PlayedNote, 'release' | 'releasedBy' | 'bends'>;
 
 /**
  * Every stroke of a planned passage, sorted by instant, then from low to high.
@@ -76,7 +90,7 @@ export function perform(planned: PlannedPassage): PlayedNote[] {
     ...passage.trembles.flatMap((tremble) => playTremble(tremble, map)),
   ];
   strokes.sort((a, b) => a.onset - b.onset || a.string - b.string || (a.id < b.id ? -1 : 1));
-  return withReleases(strokes, planned, map);
+  return withBends(withReleases(strokes, planned, map), planned, map);
 }
 
 /** Microseconds by which the plucks of rolled chords come after their written onset. */
@@ -235,4 +249,20 @@ function withReleases(strokes: readonly Stroke[], planned: PlannedPassage, map: 
     nextOn.set(stroke.string, stroke.onset);
   }
   return out.reverse();
+}
+
+/** Adds to each note its setting, and the moves of its letter's pedal until it falls silent. A discless string has none. */
+function withBends(notes: readonly PlayedNote[], planned: PlannedPassage, map: TempoMap): PlayedNote[] {
+  const moves = planned.moves.map((move) => ({ ...move, at: map.microsAt(move.onset) }));
+  return notes.map((note) => {
+    const setting = settingAt(planned, note.tick);
+    if (planned.instrument.discless.includes(note.string)) return { ...note, setting };
+    const letter = stringLetter(note.string);
+    const struck = positionOf(setting, letter);
+    const bends = moves
+      .filter((m) => m.letter === letter && m.onset > note.tick && m.at > note.onset)
+      .filter((m) => note.release === null || m.at < note.release)
+      .map((m) => ({ at: m.at, semitones: m.to - struck }));
+    return bends.length === 0 ? { ...note, setting } : { ...note, setting, bends };
+  });
 }

@@ -1,8 +1,14 @@
 /** Mixes played notes offline into stereo samples: the same bits in page and terminal. */
 
-import { type PlayedNote, noteGain, voiceKey, voiceOf } from './note';
+import { type Random, seededRandom } from '../base/random';
+import type { Position } from '../harp/setting';
+import { BUZZ_LEVEL, bendSamples, glidesOf, ringLeft } from './bend';
+import { TOUCH } from './layers';
+import { type PlayedNote, type VoiceId, buzzOf, haloOf, noteGain, voiceKey, voiceOf } from './note';
 import { renderString } from './render-string';
+import { ROOM_SECONDS, addRoom } from './room';
 import { DAMP_FADE, REPLUCK_FADE, panGains, panOf } from './stereo';
+import { uneven } from './uneven';
 import { type Bank, createBank } from './voice-bank';
 
 export interface MixOptions {
@@ -10,6 +16,12 @@ export interface MixOptions {
   readonly sampleRate?: number;
   /** False leaves out the body. */
   readonly body?: boolean;
+  /** False leaves out the ring of the strings that are not plucked. It needs notes that know their setting. */
+  readonly sympathy?: boolean;
+  /** True adds the room. */
+  readonly room?: boolean;
+  /** A player's unevenness, drawn from this source; none unless given. */
+  readonly uneven?: Random | null;
   /** Ring kept after the last stroke, in seconds; 6 unless given. */
   readonly tail?: number;
   /** Rendered strings to reuse between mixes of one sample rate and body. */
@@ -24,8 +36,13 @@ export interface Mix {
   readonly peak: number;
 }
 
-/** −1 dBFS: a mix that would be louder is made quieter as a whole. */
-export const CEILING = 0.8913;
+/** As heard in a room, from a player: what `render` and the page write unless asked for the dry strings. */
+export const HOUSE = (): MixOptions => ({ room: true, uneven: seededRandom('an evening at home') });
+/** The strings alone: no body, nothing that rings through it, no room, no unevenness. */
+export const DRY: MixOptions = { body: false, sympathy: false };
+
+/** −1.01 dBFS: a mix that would be louder is made quieter as a whole. */
+export const CEILING = 0.89;
 /** Headroom for chords: one loud string peaks at about a third. */
 const MASTER = 0.5;
 const BANK_BYTES = 90_000_000;
@@ -36,52 +53,120 @@ export function createVoiceBank(): Bank<Float32Array> {
   return createBank<Float32Array>(BANK_BYTES, (samples) => samples.byteLength);
 }
 
+/** Where an old sound ends: from a sample of the mix on, in so many samples. */
+interface End {
+  readonly at: number;
+  readonly fade: number;
+}
+interface Stage {
+  readonly left: Float32Array;
+  readonly right: Float32Array;
+  /** Samples in use. */
+  length: number;
+}
+
 /**
  * Every note at its sample, ringing until it has decayed, is damped or its string is plucked again, with a place in
- * the stereo picture. No voice is ever dropped. Silence for no notes.
+ * the stereo picture. A string whose pedal moves is bent; the open strings answer. No voice is ever dropped. Silence
+ * for no notes.
  */
-export function mix(notes: readonly PlayedNote[], options: MixOptions = {}): Mix {
+export function mix(given: readonly PlayedNote[], options: MixOptions = {}): Mix {
   const sampleRate = options.sampleRate ?? 48_000;
   const bank = options.bank ?? createVoiceBank();
   const toSample = (micros: number): number => Math.floor((micros * sampleRate) / 1_000_000 + 0.5);
+  const notes =
+    options.uneven === undefined || options.uneven === null ? given : uneven(given, options.uneven);
   const sorted = [...notes].sort((a, b) => a.onset - b.onset);
   const tail = Math.ceil((options.tail ?? 6) * sampleRate);
   const limit = sorted.length === 0 ? 0 : toSample((sorted.at(-1) as PlayedNote).onset) + tail;
-  const left = new Float32Array(limit);
-  const right = new Float32Array(limit);
+  const stage: Stage = { left: new Float32Array(limit), right: new Float32Array(limit), length: 0 };
   const again = nextOnString(sorted);
-  let length = 0;
-  sorted.forEach((note, i) => {
-    const voice = voiceOf(note);
-    const key = voiceKey(voice);
+  const render = (voice: VoiceId): Float32Array =>
+    renderString({ ...voice, sampleRate, ...(options.body === false ? { body: false } : {}) });
+  const kept = (key: string, make: () => Float32Array): Float32Array => {
     let samples = bank.get(key);
     if (samples === undefined) {
-      samples = renderString({ ...voice, sampleRate, ...(options.body === false ? { body: false } : {}) });
+      samples = make();
       bank.set(key, samples);
     }
+    return samples;
+  };
+  const samplesOf = (voice: VoiceId): Float32Array => kept(voiceKey(voice), () => render(voice));
+  const together = (voice: VoiceId, halo: VoiceId): Float32Array =>
+    kept(`${voiceKey(halo)}+`, () => sum(bank.get(voiceKey(voice)) ?? render(voice), samplesOf(halo)));
+  sorted.forEach((note, i) => {
+    const voice = voiceOf(note);
     const start = toSample(note.onset);
-    const { left: panLeft, right: panRight } = panGains(panOf(note.string, note.hand));
+    const pan = panGains(panOf(note.string, note.hand));
     const gain = noteGain(note) * MASTER;
-    const gl = gain * panLeft;
-    const gr = gain * panRight;
     const cut = silencing(note, again[i] ?? null);
-    const stop = cut === null ? Infinity : toSample(cut.at) - start;
-    const fade = cut === null ? 0 : Math.ceil(cut.fade * sampleRate);
-    const size = Math.min(samples.length, stop + fade, limit - start);
-    const steady = Math.min(size, stop);
-    for (let k = 0; k < steady; k++) {
-      const x = samples[k] as number;
-      left[start + k] = (left[start + k] as number) + x * gl;
-      right[start + k] = (right[start + k] as number) + x * gr;
+    const end = cut === null ? null : { at: toSample(cut.at), fade: Math.ceil(cut.fade * sampleRate) };
+    const glides = glidesOf(note);
+    const halo = options.sympathy === false ? null : haloOf(note);
+    // The other strings ring on when this one is plucked again; a flat hand silences them too.
+    const damped = note.releasedBy === 'damp' && cut?.at === note.release ? end : null;
+    if (halo === null || glides.length > 0) {
+      add(stage, bendSamples(samplesOf(voice), sampleRate, glides), start, gain, pan, end);
+      if (halo !== null) add(stage, samplesOf(halo), start, gain, pan, damped);
+    } else {
+      // String and halo in one: until the string's end both, and then the halo alone, each fading into the other.
+      add(stage, together(voice, halo), start, gain, pan, end);
+      if (damped === null && end !== null) add(stage, samplesOf(halo), start, gain, pan, null, end);
     }
-    for (let k = steady; k < size; k++) {
-      const x = (samples[k] as number) * smooth(1 - (k - stop) / fade);
-      left[start + k] = (left[start + k] as number) + x * gl;
-      right[start + k] = (right[start + k] as number) + x * gr;
+    for (const [k, glide] of glides.entries()) {
+      // The last cut wins: a string that was silenced before its pedal moved does not buzz.
+      const at = start + Math.floor(glide.from * sampleRate);
+      if (end !== null && at >= end.at) break;
+      const level = TOUCH[voice.layer].level * BUZZ_LEVEL * ringLeft(note.string, voice.position, glide.from);
+      const to = (voice.position + (note.bends?.[k]?.semitones ?? 0)) as Position;
+      add(stage, samplesOf(buzzOf(note.string, to)), at, gain * level, pan, end);
     }
-    if (start + size > length) length = start + size;
   });
-  return finish(left.subarray(0, length), right.subarray(0, length), sampleRate, length === limit ? tail : 0);
+  return finish(stage, sampleRate, tail, options.room === true);
+}
+
+function sum(a: Float32Array, b: Float32Array): Float32Array {
+  const [long, short] = a.length < b.length ? [b, a] : [a, b];
+  const out = long.slice();
+  for (let i = 0; i < short.length; i++) out[i] = (out[i] as number) + (short[i] as number);
+  return out;
+}
+
+/** Adds samples from a place on, fading them out at an end, or in where `begin` fades another out. */
+function add(
+  stage: Stage,
+  samples: Float32Array,
+  start: number,
+  gain: number,
+  pan: { left: number; right: number },
+  end: End | null,
+  begin: End | null = null,
+): void {
+  const { left, right } = stage;
+  const gl = gain * pan.left;
+  const gr = gain * pan.right;
+  const stop = end === null ? Infinity : end.at - start;
+  const fade = end === null ? 0 : end.fade;
+  const size = Math.min(samples.length, stop + fade, left.length - start);
+  const steady = Math.min(size, stop);
+  const from = begin === null ? 0 : Math.max(0, begin.at - start);
+  const whole = begin === null ? 0 : Math.min(steady, from + begin.fade);
+  for (let k = from; k < whole; k++) {
+    const x = (samples[k] as number) * smooth((k - from) / (whole - from));
+    left[start + k] = (left[start + k] as number) + x * gl;
+    right[start + k] = (right[start + k] as number) + x * gr;
+  }
+  for (let k = whole; k < steady; k++) {
+    const x = samples[k] as number;
+    left[start + k] = (left[start + k] as number) + x * gl;
+    right[start + k] = (right[start + k] as number) + x * gr;
+  }
+  for (let k = steady; k < size; k++) {
+    const x = (samples[k] as number) * smooth(1 - (k - stop) / fade);
+    left[start + k] = (left[start + k] as number) + x * gl;
+    right[start + k] = (right[start + k] as number) + x * gr;
+  }
+  if (start + size > stage.length) stage.length = start + size;
 }
 
 /** For each note (sorted), the onset of the next one on its string in microseconds, or null. */
@@ -103,15 +188,25 @@ export function silencing(note: PlayedNote, again: number | null): { at: number;
   return again === null ? null : { at: again, fade: REPLUCK_FADE };
 }
 
-/** Fades the last third of a tail that was cut off, finds the peak, and makes the whole quieter where it lies above the ceiling. */
-function finish(left: Float32Array, right: Float32Array, sampleRate: number, tail: number): Mix {
-  const fade = Math.min(Math.ceil(tail / 3), left.length);
-  for (const side of [left, right]) {
+/**
+ * Fades the last third of a tail that was cut off, lets the room answer, finds the peak, and makes the whole quieter
+ * where it lies above the ceiling.
+ */
+function finish(stage: Stage, sampleRate: number, tail: number, room: boolean): Mix {
+  const cutOff = stage.length === stage.left.length;
+  const fade = cutOff ? Math.min(Math.ceil(tail / 3), stage.length) : 0;
+  for (const side of [stage.left, stage.right]) {
     for (let i = 0; i < fade; i++) {
-      const k = side.length - 1 - i;
+      const k = stage.length - 1 - i;
       side[k] = (side[k] as number) * smooth(i / fade);
     }
   }
+  const length = stage.length === 0 ? 0 : stage.length + (room ? Math.ceil(ROOM_SECONDS * sampleRate) : 0);
+  const left = new Float32Array(length);
+  const right = new Float32Array(length);
+  left.set(stage.left.subarray(0, stage.length));
+  right.set(stage.right.subarray(0, stage.length));
+  if (room) addRoom(left, right, sampleRate);
   let peak = 0;
   for (const side of [left, right]) {
     for (let i = 0; i < side.length; i++) {

@@ -1,7 +1,9 @@
 /** Renders one pluck of one string to samples. */
 
+import { renderBuzz } from './bend';
 import { addPartials } from './resonators';
 import { exp } from './series';
+import { renderHalo } from './sympathy';
 import { type VoiceRequest, makeVoice } from './voice';
 
 export interface RenderRequest extends VoiceRequest {
@@ -21,10 +23,12 @@ const smooth = (x: number): number => x * x * x * (10 - x * (15 - 6 * x));
 
 /**
  * Mono samples of one pluck, peak below 1: length by its decay, silent at both ends.
- * Same request, same bits, in every engine.
+ * Same request, same bits, in every engine. Or, where asked, the pluck's halo or a buzz.
  */
 export function renderString(request: RenderRequest): Float32Array {
   const { sampleRate, technique } = request;
+  if (request.buzz === true) return renderBuzz(request.string, request.position, sampleRate);
+  if (request.halo !== undefined) return renderHalo(request, request.halo);
   const voice = makeVoice(request);
   let seconds = voice.seconds;
   if (technique === 'etouffe' && seconds > ETOUFFE.length) seconds = ETOUFFE.length;

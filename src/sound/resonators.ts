@@ -2,12 +2,14 @@
 
 import { cosPi, exp, sinPi } from './series';
 
-/** amplitude · e^(−damping·t) · sin(2π·frequency·t). */
+/** e^(−damping·t) · (amplitude · sin(2π·frequency·t) + quadrature · cos(2π·frequency·t)). */
 export interface Partial {
   readonly frequency: number;
   /** Nepers a second. */
   readonly damping: number;
   readonly amplitude: number;
+  /** 0 where absent: the wave starts from silence. */
+  readonly quadrature?: number;
 }
 
 /** Samples between exact restarts, a power of two. */
@@ -40,7 +42,8 @@ function resonator(partial: Partial, sampleRate: number): Resonator {
     blockIm = 2 * blockRe * blockIm;
     blockRe = re;
   }
-  return { re: partial.amplitude, im: 0, stepRe, stepIm, blockRe, blockIm, c1: 2 * stepRe, c2: r * r };
+  const im = partial.quadrature ?? 0;
+  return { re: partial.amplitude, im, stepRe, stepIm, blockRe, blockIm, c1: 2 * stepRe, c2: r * r };
 }
 
 const SILENT: Partial = { frequency: 0, damping: 0, amplitude: 0 };

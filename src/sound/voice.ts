@@ -1,6 +1,6 @@
 /** One pluck as a list of partials: which sound, how strongly, how long. */
 
-import type { Position } from '../harp/setting';
+import type { Position, Setting } from '../harp/setting';
 import type { StringIndex } from '../harp/strings';
 import type { Technique } from '../music/passage';
 import { BODY_MODES, bodyGain, earWeight } from './body';
@@ -20,6 +20,10 @@ export interface VoiceRequest {
   readonly pluckAt?: number;
   /** False leaves out the body. */
   readonly body?: boolean;
+  /** Renders the answer of the other strings, standing in this setting, in place of the pluck. */
+  readonly halo?: Setting;
+  /** Renders the buzz of the disc in place of the pluck. */
+  readonly buzz?: true;
 }
 
 export interface Voice {
