@@ -99,7 +99,7 @@ function between(x: Float32Array, k: number, t: number): number {
   );
 }
 
-/** The disc's buzz on a string: its upper partials, all alike, for a tenth of a second; peak about 1, to be scaled. */
+/** The disc's buzz on a string: its upper partials for a tenth of a second; peak under 1, to be scaled. */
 export function renderBuzz(string: StringIndex, position: Position, sampleRate: number): Float32Array {
   const f0 = stringFrequency(string, position);
   const { stiffness } = stringModel(string);
@@ -107,7 +107,7 @@ export function renderBuzz(string: StringIndex, position: Position, sampleRate: 
   for (let n = BUZZ.first; n <= BUZZ.last; n++) {
     const frequency = partialFrequency(f0, stiffness, n);
     if (frequency > 0.4 * sampleRate || frequency > 9000) break;
-    partials.push({ frequency, damping: BUZZ.damping, amplitude: 1 });
+    partials.push({ frequency, damping: BUZZ.damping, amplitude: BUZZ.first / n });
   }
   const sum = new Float64Array(Math.ceil(BUZZ.seconds * sampleRate));
   const scale = 1 / Math.max(1, partials.length);
