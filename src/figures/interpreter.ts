@@ -3,7 +3,7 @@
 import type { Problem } from '../base/problem';
 import type { Random } from '../base/random';
 import { type Result, fail, ok } from '../base/result';
-import { ticks } from '../base/units';
+import { TICKS_PER_QUARTER, ticks } from '../base/units';
 import { beatTicks, isCompound } from '../music/metre';
 import type { Dynamic, Hand, Technique } from '../music/passage';
 import type { Progression } from '../harmony/types';
@@ -85,11 +85,13 @@ function timeSteps(cells: ReturnType<typeof fillSteps>, onset: number, step: num
   let at = onset;
   for (const { cell, first } of cells) {
     for (const s of cell) {
-      const held = s === 'hold' || (s !== 'rest' && s.once && !first);
       const before = out.at(-1);
-      if (held && before !== undefined) {
+      if (s === 'hold' && before !== undefined) {
         out[out.length - 1] = { ...before, duration: ticks(before.duration + step) };
-      } else out.push({ onset: ticks(at), duration: ticks(step), step: held ? 'rest' : s });
+      } else {
+        const silent = s === 'hold' || (s !== 'rest' && s.once && !first);
+        out.push({ onset: ticks(at), duration: ticks(step), step: silent ? 'rest' : s });
+      }
       at += step;
     }
   }
@@ -121,12 +123,16 @@ function strokeNotes(
         : index === 'top'
           ? pitches.slice(-1)
           : pitches.slice((index - 1) % pitches.length).slice(0, 1);
+    const technique = techniqueOf(hand);
+    // What is damped at once is written short.
+    const duration =
+      technique === 'etouffe' ? ticks(Math.min(timed.duration, TICKS_PER_QUARTER)) : timed.duration;
     return chosen.map((pitch) => ({
       onset: timed.onset,
-      duration: timed.duration,
+      duration,
       pitch,
       hand,
-      technique: techniqueOf(hand),
+      technique,
       dynamic,
       ring,
       roll: stroke.roll,

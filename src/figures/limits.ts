@@ -32,6 +32,8 @@ export const HAND_LIMITS = {
 
 const C3 = 14;
 const C4 = 28;
+/** E5: harmonics and the table's sound end at F5 (common practice); a respelling may add a string. */
+const SPECIAL_HIGH = 30;
 
 interface Onset {
   readonly onset: Ticks;
@@ -98,6 +100,10 @@ export function checkHands(passage: Passage): Result<null> {
       if (high - low > (o.rolled ? 10 : 9)) return breach('span', o, high - low + 1, 10, 'strings');
       if (hand === 'R' && low < RIGHT_LOWEST) return breach('right-hand-low', o, low, RIGHT_LOWEST, 'string');
       if (low < LOWEST || high > HIGHEST) return breach('range', o, low, LOWEST, 'string');
+      for (const t of ['table', 'harmonic'] as const) {
+        const s = o.plucks.filter((p) => p.technique === t).map((p) => stringOf(p.pitch));
+        if (s.some((x) => x > SPECIAL_HIGH)) return breach(`${t}-range`, o, high, SPECIAL_HIGH, 'string');
+      }
       const before = onsets[i - 1];
       const same = (x: Onset): boolean => x.strings.join() === o.strings.join();
       if (before !== undefined) {

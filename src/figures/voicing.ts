@@ -2,6 +2,7 @@
 
 import { stringOf } from '../harp/strings';
 import { type Pitch, midiOf, octaveShift } from '../music/pitch';
+import { shortest } from './path';
 import { type Range, clipToHarp } from './register';
 import type { Segment } from './segments';
 import { type SpelledChord, type Tone, ladder } from './spelling';
@@ -87,6 +88,16 @@ const makeHand = (pitches: readonly Pitch[], tones: readonly Tone[]): Hand => {
   return { pitches, midi, cost: ownCost(pitches, midi, tones) };
 };
 
+/** A right-hand chord without the chord's third or seventh says little; three neighbouring seconds are a cluster. */
+function chordCost(hand: Hand, tones: readonly Tone[]): number {
+  if (hand.midi.length < 3) return 0;
+  const missed = tones.filter(
+    (t) => (t.degree === 3 || t.degree === 7) && !hand.midi.some((m) => m % 12 === t.pc),
+  );
+  const clusters = hand.midi.filter((m, i) => i > 1 && m - (hand.midi[i - 2] as number) <= 4).length;
+  return 3 * missed.length + 3 * clusters;
+}
+
 /** Every choice of `n` from a list, in order. */
 function choose<T>(items: readonly T[], n: number): T[][] {
   if (n === 0) return [[]];
@@ -130,6 +141,7 @@ function openness(hand: Hand, spelled: SpelledChord): number {
     const gap = m - root;
     const degree = spelled.tones.find((t) => t.pc === m % 12)?.degree ?? 1;
     if (degree > 7) cost += 3;
+    if (degree === 7 && hand.midi.length === 2) cost += 2;
     if (gap < 10 && degree !== 5 && degree !== 1) cost += 1;
   }
   return cost;
@@ -187,7 +199,11 @@ export function rightHands(spelled: SpelledChord, spec: RightSpec, left: Hand, r
       const found = stacks(rungs, form, notes, starts);
       const inside = found.filter((h) => stringOf(h.at(-1) as Pitch) <= spec.window[1]);
       const usable = inside.length > 0 ? inside : found.slice(0, 1);
-      if (usable.length > 0) return usable.map((pitches) => makeHand(pitches, tones));
+      if (usable.length > 0)
+        return usable.map((pitches) => {
+          const hand = makeHand(pitches, tones);
+          return { ...hand, cost: hand.cost + chordCost(hand, tones) };
+        });
     }
   }
   // Nothing of the chord above the left hand: cannot be, since rungs reach a tenth above it.
@@ -210,45 +226,6 @@ const bassCost = (a: Hand, b: Hand): number => {
   const m = Math.abs(at(b, 0) - at(a, 0));
   return m <= 7 ? (m >> 1) + (Math.abs(at(b, -1) - at(a, -1)) >> 2) : m;
 };
-
-/** Cheapest path through layers of candidates; ties go to the earlier candidate. */
-function shortest<T>(
-  layers: readonly (readonly T[])[],
-  own: (x: T, layer: number) => number,
-  step: (a: T, b: T, layer: number) => number,
-): T[] {
-  const costs: number[][] = [];
-  const from: number[][] = [];
-  layers.forEach((layer, l) => {
-    const previous = layers[l - 1];
-    const before = costs[l - 1];
-    const row: number[] = [];
-    const back: number[] = [];
-    for (const x of layer) {
-      let best = Infinity;
-      let arg = 0;
-      if (previous === undefined || before === undefined) best = 0;
-      else {
-        for (let i = 0; i < previous.length; i++) {
-          const c = (before[i] as number) + step(previous[i] as T, x, l);
-          if (c < best) [best, arg] = [c, i];
-        }
-      }
-      row.push(best + own(x, l));
-      back.push(arg);
-    }
-    costs.push(row);
-    from.push(back);
-  });
-  const path: T[] = [];
-  const end = costs.at(-1) ?? [];
-  let k = end.indexOf(Math.min(...end));
-  for (let l = layers.length - 1; l >= 0; l--) {
-    path.unshift((layers[l] as readonly T[])[k] as T);
-    k = (from[l] as number[])[k] as number;
-  }
-  return path;
-}
 
 export interface VoicingPlan {
   readonly left: LeftSpec;

@@ -1,10 +1,12 @@
 // Spelling, stretches, voicings, endings and the check of hands, each by itself.
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ticks } from '../../src/base/units';
 import { seededRandom } from '../../src/base/random';
 import { pickEnding, timeEnding } from '../../src/figures/ending';
 import { readCell } from '../../src/figures/language';
 import { checkHands, repeatTime } from '../../src/figures/limits';
+import { shortest } from '../../src/figures/path';
 import { segmentsOf, stepFor } from '../../src/figures/segments';
 import { ladder, spellChord } from '../../src/figures/spelling';
 import { settingsFor } from '../../src/figures/sweeps';
@@ -191,6 +193,30 @@ describe('voicings', () => {
   });
 });
 
+describe('the cheapest path', () => {
+  it('costs what brute force finds', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.array(fc.nat(20), { minLength: 1, maxLength: 4 }), { minLength: 1, maxLength: 5 }),
+        (layers) => {
+          const own = (x: number, l: number): number => (x * (l + 3)) % 7;
+          const step = (a: number, b: number, l: number): number => Math.abs(a - b) + ((a * b + l) % 5);
+          const cost = (path: readonly number[]): number =>
+            path.reduce((n, x, l) => n + own(x, l) + (l > 0 ? step(path[l - 1] as number, x, l) : 0), 0);
+          const all = layers.reduce<number[][]>(
+            (paths, layer) => paths.flatMap((p) => layer.map((x) => [...p, x])),
+            [[]],
+          );
+          const path = shortest(layers, own, step);
+          expect(path.length).toBe(layers.length);
+          expect(cost(path)).toBe(Math.min(...all.map(cost)));
+        },
+      ),
+      { numRuns: 200, seed: 7 },
+    );
+  });
+});
+
 describe('endings', () => {
   const cells = ['~[L* R*]', 'L1 L2 R1 R2', 'L1 L2 L3 R1 R2 R3 R4 R3'].map((c) => readCell(c) ?? []);
 
@@ -300,6 +326,7 @@ describe('the check of hands', () => {
         [0.3, 'D3', 'L', etouffe],
       ]),
     ).toBe('etouffe-speed');
+    expect(code([[0, 'A5', 'R', { technique: 'table' }]])).toBe('table-range');
     const harmonic = { technique: 'harmonic' } as const;
     expect(
       code([
