@@ -6,10 +6,11 @@ import type { Position } from '../harp/setting';
 import { stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
 import { type Pitch, diatonicIndex } from '../music/pitch';
+import { writtenClashes } from './clashes';
 import { conflictProblem, findConflict } from './conflict';
-import { writtenClashes } from './demands';
 import { comfortableTime } from './foot-times';
-import { type PlanFrame, type Solution, frameOf, priceOf, solve } from './solve';
+import { priceOf } from './price';
+import { type PlanFrame, type Solution, frameOf, solve } from './solve';
 import type { PlanAnswer, PlanOptions, PlanPassage } from './types';
 
 export { defaultPlanOptions } from './foot-times';
@@ -117,7 +118,7 @@ export const planPassage: PlanPassage = (passage: Passage, options: PlanOptions)
   return {
     status: solution.proven ? 'optimal' : 'planned',
     planned,
-    price: priceOf(solution.moves, spelt.respelt, options.times, frame),
+    price: priceOf(solution.moves, spelt.respelt, options.times, frame.clock),
     lowerBound: solution.leastMoves,
     problems: [
       ...writtenClashes(passage, options.instrument, 'warning'),

@@ -2,17 +2,17 @@
 
 import { type Ticks, ticks } from '../base/units';
 import type { Move } from '../harp/planned';
-import { type Position, type Setting, settingDistance } from '../harp/setting';
-import { stringOf } from '../harp/strings';
+import { type Setting, settingDistance } from '../harp/setting';
 import { type Passage, passageEnd } from '../music/passage';
 import { clockOf } from './clock';
-import { type Stop, type Tuning, openSpellings, stopsOf } from './demands';
-import { RATES, comfortableTime, leastTime } from './foot-times';
+import { type Stop, type Tuning, stopsOf } from './demands';
+import { RATES, leastTime } from './foot-times';
 import { keySetting } from './glissando';
 import { type Item, itemsOf, restrict } from './items';
 import { type ScheduleFrame, placeMoves, scheduleMoves } from './schedule';
 import { ALL_FREE, restrictSetting } from './tables';
-import type { FootTimes, PedalPrice, PlanOptions } from './types';
+import { tuningsFor } from './tuning';
+import type { PlanOptions } from './types';
 import { type TimedAnswer, type TimedTask, solveTimed } from './timed';
 import {
   type Backward,
@@ -44,41 +44,6 @@ export interface Solution {
   /** True where no plan can have a lower price by the aim. */
   readonly proven: boolean;
   readonly leastMoves: number;
-}
-
-/** Tunings of the discless strings that the passage touches, the default first. */
-export function tuningsFor(passage: Passage, options: PlanOptions): Tuning[] {
-  const { discless, disclessDefault } = options.instrument;
-  if (discless.length === 0) return [{}];
-  const wanted = new Map<number, Map<Position, number>>();
-  const vote = (string: number, position: Position, weight: number): void => {
-    if (!discless.includes(string)) return;
-    const votes = wanted.get(string) ?? new Map<Position, number>();
-    votes.set(position, (votes.get(position) ?? 0) + weight);
-    wanted.set(string, votes);
-  };
-  const top = Math.max(...discless) + 2;
-  for (const note of [...passage.plucks, ...passage.trembles.flatMap((t) => t.notes)]) {
-    if (stringOf(note.pitch) > top) continue;
-    openSpellings(note, options).forEach((p, i) => vote(stringOf(p), p.alter as Position, i === 0 ? 1 : 0));
-  }
-  for (const sweep of passage.sweeps) {
-    for (const string of discless) {
-      if (string < Math.min(sweep.from, sweep.to) || string > Math.max(sweep.from, sweep.to)) continue;
-      for (const position of [0, -1, 1] as const) vote(string, position, 0);
-    }
-  }
-  let tunings: Tuning[] = [{}];
-  for (const [string, votes] of [...wanted.entries()].sort((a, b) => a[0] - b[0])) {
-    const positions = [...votes.keys()].sort(
-      (a, b) =>
-        (votes.get(b) as number) - (votes.get(a) as number) ||
-        Math.abs(a - disclessDefault) - Math.abs(b - disclessDefault) ||
-        a - b,
-    );
-    tunings = tunings.flatMap((t) => positions.map((p) => ({ ...t, [string]: p })));
-  }
-  return tunings;
 }
 
 /** What all stages of one plan share. */
@@ -289,28 +254,4 @@ export function failingStretch(passage: Passage, frame: PlanFrame, longest: numb
     }
   }
   return null;
-}
-
-/** Gestures: instants at which a foot moves; one left and one right together are one. */
-export function priceOf(
-  moves: readonly Move[],
-  respelt: number,
-  times: FootTimes,
-  frame: Pick<ScheduleFrame, 'clock'>,
-): PedalPrice {
-  let [positions, hasty] = [0, 0];
-  const last: Partial<Record<Move['foot'], Move>> = {};
-  const instants = new Set<number>();
-  for (const move of moves) {
-    const travelled = Math.abs(move.to - move.from);
-    positions += travelled;
-    instants.add(move.onset);
-    const prior = last[move.foot];
-    if (prior !== undefined) {
-      const gap = frame.clock.microsAt(move.onset) - frame.clock.microsAt(prior.onset);
-      if (gap < comfortableTime(times, prior.letter, move.letter, travelled)) hasty++;
-    }
-    last[move.foot] = move;
-  }
-  return { moves: moves.length, gestures: instants.size, positions, hasty, respelt };
 }

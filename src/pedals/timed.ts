@@ -4,6 +4,7 @@ import { type Foot, PEDALS, SETTING_COUNT, type Setting, footOf } from '../harp/
 import type { Letter } from '../music/pitch';
 import type { Clock } from './clock';
 import type { Option, Span, Stop } from './demands';
+import { type Node, nodesOf, wantedPositions } from './nodes';
 import { ALL_FREE, DIGITS, POW3, type Partial7, partialDigit } from './tables';
 import type { Backward, UntimedWeights } from './untimed';
 
@@ -66,49 +67,6 @@ export type TimedAnswer =
   | { readonly kind: 'none'; readonly reached: number; readonly labels: number }
   | { readonly kind: 'limit'; readonly reached: number; readonly labels: number };
 
-/** A node of the search: the instant at which a stop is served, or a span ends, or the passage begins or ends. */
-interface Node {
-  readonly at: number;
-  /** First instant of a move that comes after this node. */
-  readonly release: number;
-  /** Index of the stop served here, or -1. */
-  readonly stop: number;
-  /** Index of the first stop after this node. */
-  readonly next: number;
-  /** Spans that end here. */
-  readonly ended: readonly Span[];
-  /** Spans of the last stop that sound on after this node. */
-  readonly sounding: readonly Span[];
-}
-
-function nodesOf(task: TimedTask): Node[] {
-  const { stops } = task;
-  const ends = new Map<number, Span[]>();
-  for (const stop of stops) {
-    for (const span of stop.spans) {
-      if (span.onset === stop.onset) ends.set(span.end, [...(ends.get(span.end) ?? []), span]);
-    }
-  }
-  const nodes: Node[] = [{ at: task.begin, release: task.begin, stop: -1, next: 0, ended: [], sounding: [] }];
-  const endTimes = [...ends.keys()].sort((a, b) => a - b);
-  let [e, sounding] = [0, [] as readonly Span[]];
-  const endsUntil = (at: number, next: number): void => {
-    while (e < endTimes.length && (endTimes[e] as number) <= at) {
-      const time = endTimes[e++] as number;
-      const ended = ends.get(time) as Span[];
-      sounding = sounding.filter((s) => !ended.includes(s));
-      nodes.push({ at: time, release: time, stop: -1, next, ended, sounding });
-    }
-  };
-  stops.forEach((stop, i) => {
-    endsUntil(stop.onset, i);
-    sounding = stop.spans;
-    nodes.push({ at: stop.onset, release: stop.onset + 1, stop: i, next: i + 1, ended: [], sounding });
-  });
-  endsUntil(Number.POSITIVE_INFINITY, stops.length);
-  return nodes;
-}
-
 /** Pedals that a partial setting fixes, as bits. */
 function fixedPedals(p: Partial7): number {
   let bits = 0;
@@ -123,7 +81,7 @@ function fixedPedals(p: Partial7): number {
  */
 export function solveTimed(task: TimedTask): TimedAnswer {
   const { stops, back, clock, gap, ceiling, weights } = task;
-  const nodes = nodesOf(task);
+  const nodes = nodesOf(stops, task.begin);
   let labels = 0;
   let reached = 0;
   const bound = (index: number, setting: Setting): number => {
@@ -264,30 +222,6 @@ export function solveTimed(task: TimedTask): TimedAnswer {
   }
   const best = current.reduce((a, b) => (b.price < a.price ? b : a));
   return { kind: 'found', ...readBack(best, nodes), price: best.price, labels };
-}
-
-/**
- * For each stop and pedal, as bits: the positions in which the first need from there on may find it. A move to
- * any other position would have to be moved again before it served.
- */
-function wantedPositions(stops: readonly Stop[], end: Partial7): Uint8Array[] {
-  const out: Uint8Array[] = [];
-  let after = Uint8Array.from({ length: 7 }, (_, k) => positionBits(end, k));
-  out[stops.length] = after;
-  for (let i = stops.length - 1; i >= 0; i--) {
-    const here = new Uint8Array(7);
-    for (const { needs } of (stops[i] as Stop).options) {
-      for (let k = 0; k < 7; k++)
-        here[k] = (here[k] as number) | (positionBits(needs, k) || (after[k] as number));
-    }
-    out[i] = after = here;
-  }
-  return out;
-}
-
-function positionBits(p: Partial7, pedal: number): number {
-  const digit = partialDigit(p, pedal);
-  return digit === 3 ? 0 : 1 << digit;
 }
 
 /** A free start stands where it is first needed; pedals never needed stand as in `near`. */

@@ -10,6 +10,12 @@ export interface PassageShape {
   readonly most: number;
   readonly milliBpm: number;
   readonly sweeps?: boolean;
+  /** One note in so many has its spelling fixed; 12 unless given. */
+  readonly fixedIn?: number;
+  /** Sixteenths between onsets to choose from. */
+  readonly gaps?: readonly number[];
+  /** Lowest MIDI key and number of keys to choose from. */
+  readonly keys?: readonly [number, number];
 }
 
 /** Onsets on sixteenths, one to `most` notes each, chromatic between C3 and B5. */
@@ -17,13 +23,14 @@ export function randomPassage(random: Random, shape: PassageShape): Passage {
   const plucks: Pluck[] = [];
   const sweeps: Sweep[] = [];
   let at = 0;
-  const gaps = [1, 1, 2, 2, 3, 4];
+  const gaps = shape.gaps ?? [1, 1, 2, 2, 3, 4];
+  const [low, count] = shape.keys ?? [48, 36];
   for (let i = 0; i < shape.onsets; i++) {
     const onset = noteTicks(at, 16);
     const gap = random.pick(gaps);
     if (shape.sweeps === true && random.chance(1, 4)) {
       const from = 14 + random.below(14);
-      const count = 2 + random.below(5);
+      const span = 2 + random.below(5);
       const settings = Array.from({ length: 1 + random.below(2) }, () => random.below(2187));
       sweeps.push({
         id: `s${i}`,
@@ -31,14 +38,14 @@ export function randomPassage(random: Random, shape: PassageShape): Passage {
         duration: noteTicks(1 + random.below(gap + 1), 16),
         hand: 'R',
         from,
-        to: random.chance(1, 2) ? from + count : from - count,
+        to: random.chance(1, 2) ? from + span : from - span,
         settings,
         dynamic: 'mf',
       });
     } else {
       const used = new Set<number>();
       for (let n = 1 + random.below(shape.most); n > 0; n--) {
-        const pitch = random.pick(harpSpellings(48 + random.below(36)));
+        const pitch = random.pick(harpSpellings(low + random.below(count)));
         if (used.has(midiOf(pitch))) continue;
         used.add(midiOf(pitch));
         plucks.push({
@@ -50,7 +57,7 @@ export function randomPassage(random: Random, shape: PassageShape): Passage {
           finger: null,
           technique: 'ordinary',
           dynamic: 'mf',
-          ...(random.chance(1, 12) ? { fixed: true } : {}),
+          ...(random.chance(1, shape.fixedIn ?? 12) ? { fixed: true } : {}),
         });
       }
     }
