@@ -6,7 +6,7 @@ import { fileProblem } from '../../problems';
 import { parseXml } from './tree';
 
 /** A score of an evening's opera unpacks to less. */
-export const MAX_BYTES = 96 * 1024 * 1024;
+export const MAX_BYTES = 64 * 1024 * 1024;
 const MEBIBYTE = 1024 * 1024;
 
 const isZip = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 0x4b;

@@ -101,7 +101,7 @@ export function headElement(note: LaidNote, voice: number, head: HeadMarks): Ele
   );
 }
 
-/** The small stemless note at the end of a glissando; it takes no time. */
+/** The small stemless note at the end of a glissando: before the beat, so that what follows keeps its onset. */
 export function goalElement(
   note: LaidNote,
   voice: number,
@@ -110,7 +110,7 @@ export function goalElement(
   return el(
     'note',
     { id: goal.id },
-    el('grace', { slash: 'no' }),
+    el('grace', { slash: 'yes', 'steal-time-previous': 1 }),
     pitchElement(goal.pitch),
     text('voice', voice),
     text('type', 'quarter'),
