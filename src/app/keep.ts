@@ -30,9 +30,10 @@ export function unstamp(kept: string): { readonly number: number; readonly text:
 /** The browser's own storage; either half may be missing or full without the other being harmed. */
 export function browserKeep(): Keep {
   let number = 0;
-  const database = openDB(DATABASE, 1, { upgrade: (db) => void db.createObjectStore(STORE) }).catch(
-    () => null,
-  );
+  // Inside a promise: where there is no IndexedDB at all, opening it throws at once.
+  const database = Promise.resolve()
+    .then(() => openDB(DATABASE, 1, { upgrade: (db) => void db.createObjectStore(STORE) }))
+    .catch(() => null);
   const local = (use: (storage: Storage) => void): void => {
     try {
       use(localStorage);

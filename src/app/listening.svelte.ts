@@ -41,7 +41,7 @@ export function createListening(player: () => Player): Listening {
   let fault = $state<string | null>(null);
   let volume: number | null = null;
   let rate = 1;
-  const listeners = new Set<(note: HeardNote) => void>();
+  let listeners: readonly ((note: HeardNote) => void)[] = [];
 
   const get = (): Player => {
     if (made !== null) return made;
@@ -120,8 +120,10 @@ export function createListening(player: () => Player): Listening {
       made?.setRate(to);
     },
     onNote: (fn) => {
-      listeners.add(fn);
-      return () => listeners.delete(fn);
+      listeners = [...listeners, fn];
+      return () => {
+        listeners = listeners.filter((other) => other !== fn);
+      };
     },
   };
 }

@@ -130,7 +130,9 @@ export function createApp(parts: AppParts): App {
 
   const open = async (): Promise<void> => {
     const text = await parts.keep.read();
-    if (text !== null && !touched) {
+    // What was typed before the kept work came stays; the kept work is put aside rather than overwritten.
+    if (text !== null && touched) await parts.keep.aside(text);
+    else if (text !== null) {
       const work = decodeWork(text);
       if (work === null) {
         putAside = true;

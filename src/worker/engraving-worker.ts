@@ -15,7 +15,13 @@ const api = {
   },
   async engrave(musicXml: string, options: EngraveOptions): Promise<Result<EngravedPage>> {
     engraver ??= loadEngraver();
-    return (await engraver)(musicXml, options);
+    try {
+      return (await engraver)(musicXml, options);
+    } catch (error) {
+      // A damaged part can bring the program down; the next page gets a fresh one.
+      engraver = null;
+      throw error;
+    }
   },
 };
 export type EngravingApi = typeof api;

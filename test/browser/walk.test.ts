@@ -216,6 +216,21 @@ describe('the walk', () => {
     await context.close();
   });
 
+  it('keeps the work where IndexedDB is missing', async () => {
+    const { page, context, complaints } = await visit({ width: 1280, height: 900 });
+    await context.addInitScript(() => Object.defineProperty(window, 'indexedDB', { value: undefined }));
+    await page.reload();
+    await page.getByTestId('progression').fill('Dm7 | G7 | C6');
+    // No wait: the page goes before the work would have been written.
+    await page.reload();
+    await page.waitForFunction(
+      () =>
+        document.querySelector<HTMLTextAreaElement>('[data-testid=progression]')?.value === 'Dm7 | G7 | C6',
+    );
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+
   it('stays open to typing while it searches', async () => {
     const { page, context } = await visit({ width: 1280, height: 900 });
     const long = Array.from({ length: 32 }, (_, i) => ['Cmaj7', 'A7b9', 'Dm9', 'G13'][i % 4]).join(' | ');

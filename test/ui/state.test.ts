@@ -115,12 +115,13 @@ describe('kept work', () => {
   });
 
   it('never takes the place of what was typed before it came', async () => {
-    const { app } = open(
-      memory(encodeWork({ ...DEFAULT_WORK, input: { ...DEFAULT_WORK.input, text: 'old' } })),
-    );
+    const old = encodeWork({ ...DEFAULT_WORK, input: { ...DEFAULT_WORK.input, text: 'old' } });
+    const keep = memory(old);
+    const { app } = open(keep);
     app.change({ kind: 'input', part: { text: 'typed' }, step: null });
     await app.opened;
     expect(app.view.input.text).toBe('typed');
+    expect(keep.asides).toEqual([old]);
   });
 
   it('saves only the last of several', async () => {
