@@ -1,6 +1,5 @@
 /** From a passage to demands: at each onset, the partial settings under which everything plucked there sounds right. */
 
-import type { Problem } from '../base/problem';
 import type { Ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
 import { type Position, type Setting, pedalIndex, positionOf } from '../harp/setting';

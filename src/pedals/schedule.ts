@@ -74,8 +74,20 @@ interface Candidate {
   readonly price: number;
 }
 
-/** Small prices that choose among instants of equal plan price; all below one point of PLACING. */
-const FINE = { point: 10_000, short: 1200, offBeat: 150, offHalf: 250, beatAhead: 20, late: 60 } as const;
+/**
+ * Ten-thousandths of a point. A missed settling time outweighs a gesture saved; the rest chooses among instants of
+ * equal price: a stable beat, then a half beat; near the need but not in the last half beat; not while the string
+ * has just been plucked.
+ */
+const FINE = {
+  point: 10_000,
+  short: 90_000,
+  offBeat: 150,
+  offHalf: 250,
+  ahead: 20,
+  late: 60,
+  plucked: 120,
+} as const;
 /** Instants farther ahead of need than this many beats are not looked at, unless nothing nearer will do. */
 const BEATS_AHEAD = 4;
 
@@ -86,7 +98,9 @@ function candidatesOf(slot: Slot, frame: ScheduleFrame, other: readonly number[]
     if (t >= slot.earliest && t <= slot.latest) ticks.add(t);
   };
   const settled = clock.before(slot.due, times.settle);
+  const calm = clock.after(slot.release, times.settle);
   add(settled);
+  add(calm);
   for (const gap of [times.neighbour, times.reach, times.reach + times.secondPosition]) {
     add(clock.before(settled, gap));
     add(clock.before(slot.due, gap));
@@ -103,9 +117,10 @@ function candidatesOf(slot: Slot, frame: ScheduleFrame, other: readonly number[]
     .map((at) => {
       const phase = (((at - origin) % beat) + beat) % beat;
       let price = phase === 0 ? 0 : phase === half ? FINE.offBeat : FINE.offHalf;
-      price += FINE.beatAhead * Math.min(20, Math.floor((slot.due - at) / half));
+      price += FINE.ahead * Math.min(20, Math.floor((slot.due - at) / half));
       if (slot.awaited && at > settled) price += FINE.short;
       if (slot.due - at < half) price += FINE.late;
+      if (at < calm) price += FINE.plucked;
       return { at, micros: clock.microsAt(at), price };
     });
 }

@@ -288,6 +288,36 @@ describe('worked cases', () => {
     expect(movesOf(empty)).toBe(1);
     expect(movesOf(planPassage(passageOf([]), fewest))).toBe(0);
   });
+  it('moves on the beat before the need, settled, where there is room; both feet as one gesture', () => {
+    const answer = planPassage(
+      passageOf([
+        ...['D4', 'G4'].map((n, i) => pluck(`a${i}`, 0, n, { fixed: true })),
+        pluck('b', 4, 'C4'),
+        ...['Db4', 'G#4'].map((n, i) => pluck(`c${i}`, 12, n, { fixed: true })),
+      ]),
+      fewest,
+    );
+    expect(answer.status).toBe('optimal');
+    if (answer.status === 'unplayable') return;
+    expect(answer.planned.moves.map((m) => [m.letter, m.foot, m.onset])).toEqual([
+      ['D', 'left', noteTicks(8, 16)],
+      ['G', 'right', noteTicks(8, 16)],
+    ]);
+    expect(answer.price).toEqual({ moves: 2, gestures: 1, positions: 2, hasty: 0, respelt: 0 });
+  });
+  it('warns of haste with the foot, the time found and the comfortable time', () => {
+    const notes = [
+      ...['D4', 'B4'].map((n, i) => pluck(`a${i}`, 0, n, { fixed: true })),
+      ...['Db4', 'Bb4'].map((n, i) => pluck(`b${i}`, 2, n, { fixed: true })),
+    ];
+    const answer = planPassage(passageOf(notes, 80_000), fewest);
+    expect(answer.status).toBe('optimal');
+    const [haste] = answer.problems.filter((p) => p.code === 'pedal-haste');
+    expect(haste?.severity).toBe('warning');
+    expect(haste?.limit).toBe(0.5);
+    expect(haste?.value).toBeGreaterThanOrEqual(0.25);
+    expect(haste?.value).toBeLessThan(0.5);
+  });
   it('demands are told as data', () => {
     const [demand] = demandsOf(passageOf([pluck('a', 0, 'Db4'), pluck('b', 0, 'G4')]), fewest);
     expect(demand?.ids).toEqual(expect.arrayContaining(['a', 'b']));
