@@ -9,6 +9,7 @@ import { type Note, composePassage } from './compose';
 import { craftOf } from './craft';
 import { unsuited } from './interpreter';
 import { checkHands, microsOf } from './limits';
+import { compassOf } from './register';
 import { segmentsOf } from './segments';
 import type { FigureBrief, FigureDraft, FigureFamily } from './types';
 import { type Voicing, voice } from './voicing';
@@ -36,25 +37,30 @@ function draft(brief: FigureBrief): Result<FigureDraft> {
 function attempt(brief: FigureBrief, bassFirst: boolean): Result<FigureDraft> {
   const { progression, random } = brief;
   const segments = segmentsOf(progression);
+  const compass = compassOf(brief.instrument);
   if (segments.length === 0) return fail(unsuited(ID, 'no chord', 'a chord'));
   const dynamic =
     brief.dynamic !== undefined && SOFT.includes(brief.dynamic) ? brief.dynamic : random.pick(SOFT);
   const beat = beatTicks(progression.metre);
   const leftNotes = bassFirst ? 1 : 2 + random.below(2);
   const rightNotes = bassFirst ? 3 + random.below(2) : 2 + random.below(2);
-  const voicings = voice(segments, {
-    left: bassFirst
-      ? { form: 'bass', notes: 1, window: [7, 16] }
-      : { form: 'low', notes: leftNotes, window: random.pick([[14, 22] as const, [18, 25] as const]) },
-    right: {
-      form: random.pick(['close', 'open'] as const),
-      notes: rightNotes,
-      window: random.pick([[21, 38] as const, [25, 42] as const]),
-      joined: !bassFirst,
+  const voicings = voice(
+    segments,
+    {
+      left: bassFirst
+        ? { form: 'bass', notes: 1, window: [7, 16] }
+        : { form: 'low', notes: leftNotes, window: random.pick([[14, 22] as const, [18, 25] as const]) },
+      right: {
+        form: random.pick(['close', 'open'] as const),
+        notes: rightNotes,
+        window: random.pick([[21, 38] as const, [25, 42] as const]),
+        joined: !bassFirst,
+      },
+      aim: 30 + random.below(9),
+      rootless: random.chance(1, 2),
     },
-    aim: 30 + random.below(9),
-    rootless: random.chance(1, 2),
-  });
+    compass,
+  );
   const notes: Note[] = [];
   const trembles: Omit<Tremble, 'id'>[] = [];
   segments.forEach((segment, i) => {
@@ -107,7 +113,7 @@ function attempt(brief: FigureBrief, bassFirst: boolean): Result<FigureDraft> {
     return fail(unsuited(ID, 'most chords are too short for a whisper', '0.5 s'));
   }
   const passage = composePassage(brief, { notes, trembles });
-  const checked = checkHands(passage);
+  const checked = checkHands(passage, compass);
   if (!checked.ok) return checked;
   return ok({
     variant: bassFirst ? 'after the bass, hands interlocked' : 'from the bass up, both hands',

@@ -8,6 +8,7 @@ import { type Note, composePassage } from './compose';
 import { craftOf } from './craft';
 import { unsuited } from './interpreter';
 import { checkHands, microsOf } from './limits';
+import { compassOf } from './register';
 import { type Segment, segmentsOf } from './segments';
 import { CONTRARY, SINGLE, type Style, place, settingsFor } from './sweeps';
 import type { FigureBrief, FigureDraft, FigureFamily } from './types';
@@ -29,21 +30,26 @@ function attempt(
 ): Result<FigureDraft> {
   const { random } = brief;
   const { style, coloured, dynamic } = plan;
-  const voicings = voice(segments, {
-    left: random.pick([
-      { form: 'octave', notes: 2, window: [7, 13] },
-      { form: 'low', notes: 3, window: [7, 14], reach: 8 },
-      { form: 'bass', notes: 1, window: [5, 14] },
-    ] as const),
-    right: {
-      form: random.pick(['close', 'open'] as const),
-      notes: plan.rightNotes,
-      window: [26, 42],
-      joined: false,
+  const compass = compassOf(brief.instrument);
+  const voicings = voice(
+    segments,
+    {
+      left: random.pick([
+        { form: 'octave', notes: 2, window: [7, 13] },
+        { form: 'low', notes: 3, window: [7, 14], reach: 8 },
+        { form: 'bass', notes: 1, window: [5, 14] },
+      ] as const),
+      right: {
+        form: random.pick(['close', 'open'] as const),
+        notes: plan.rightNotes,
+        window: [26, 42],
+        joined: false,
+      },
+      aim: 32 + random.below(8),
+      rootless: random.chance(1, 2),
     },
-    aim: 32 + random.below(8),
-    rootless: random.chance(1, 2),
-  });
+    compass,
+  );
   // Every chord, or every other, so that a sweep stays an event.
   const every = plan.sparing && segments.length >= 4 ? 2 : 1;
   const offset = random.below(every);
@@ -93,7 +99,7 @@ function attempt(
   });
   if (sweeps.length === 0) return fail(unsuited(id, 'every chord is too short for a sweep', 'nine strings'));
   const passage = composePassage(brief, { notes, sweeps });
-  const checked = checkHands(passage);
+  const checked = checkHands(passage, compass);
   if (!checked.ok) return checked;
   return ok({
     variant: `${style.name}, ${coloured ? 'coloured' : 'chord only'}`,

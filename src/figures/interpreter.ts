@@ -12,7 +12,7 @@ import { craftOf } from './craft';
 import { type TimedStep, pickEnding, timeEnding } from './ending';
 import type { Cell, Figure, FigureLayer, FigureVariant, Stroke } from './language';
 import { START, checkHands, microsOf } from './limits';
-import { type Range, stringNamed } from './register';
+import { type Range, compassOf, stringNamed } from './register';
 import { type Segment, segmentsOf, stepFor, wishedStep } from './segments';
 import type { FigureBrief, FigureDraft, FigureFamily } from './types';
 import { type Voicing, voice } from './voicing';
@@ -215,6 +215,7 @@ export function familyOf(figure: Figure): FigureFamily {
 function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
   const { progression, random } = brief;
   const segments = segmentsOf(progression);
+  const compass = compassOf(brief.instrument);
   if (segments.length === 0) return fail(unsuited(figure.id, 'no chord', 'a chord'));
   let reason: readonly Problem[] | null = null;
   const dynamic = brief.dynamic ?? random.pick(figure.dynamics);
@@ -222,21 +223,25 @@ function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
     const leftWindow = window(random.pick(variant.left.windows));
     const rightWindow = window(random.pick(variant.right.windows));
     const span = rightWindow[1] - rightWindow[0];
-    const voicings = voice(segments, {
-      left: { form: variant.left.form, notes: variant.left.notes, window: leftWindow },
-      right: {
-        form: variant.right.form,
-        notes: variant.right.notes,
-        window: rightWindow,
-        joined: variant.right.joined,
+    const voicings = voice(
+      segments,
+      {
+        left: { form: variant.left.form, notes: variant.left.notes, window: leftWindow },
+        right: {
+          form: variant.right.form,
+          notes: variant.right.notes,
+          window: rightWindow,
+          joined: variant.right.joined,
+        },
+        aim: rightWindow[0] + (span >> 1) + random.below((span >> 1) + 1),
+        rootless: random.chance(2, 3),
       },
-      aim: rightWindow[0] + (span >> 1) + random.below((span >> 1) + 1),
-      rootless: random.chance(2, 3),
-    });
+      compass,
+    );
     for (const perBeat of orderPaces(variant, brief)) {
       const setup = { variant, perBeat, voicings, segments, dynamic, progression };
       const passage = composePassage(brief, { notes: makeNotes(setup, random) });
-      const checked = checkHands(passage);
+      const checked = checkHands(passage, compass);
       if (!checked.ok) {
         reason ??= checked.problems;
         continue;

@@ -4,9 +4,10 @@ import type { Problem } from '../base/problem';
 import type { Result } from '../base/result';
 import { fail, ok } from '../base/result';
 import { TICKS_PER_QUARTER, type Ticks, ticks } from '../base/units';
+import { LANDMARKS } from '../harp/registers';
 import { stringName, stringOf } from '../harp/strings';
 import type { Hand, Passage, Pluck } from '../music/passage';
-import { HIGHEST, LOWEST, RIGHT_LOWEST } from './register';
+import type { Range } from './register';
 
 /** Microseconds; all common practice (trade figures for hands). */
 export const HAND_LIMITS = {
@@ -30,10 +31,11 @@ export const HAND_LIMITS = {
   leap: 450_000,
 } as const;
 
-const C3 = 14;
-const C4 = 28;
-/** E5: harmonics and the table's sound end at F5 (common practice); a respelling may add a string. */
-const SPECIAL_HIGH = 30;
+const C3 = LANDMARKS.lowBlur.string;
+const C4 = LANDMARKS.middle.string;
+export const RIGHT_LOWEST = LANDMARKS.rightHandLow.string;
+/** Harmonics and the sound near the soundboard end at F5; a respelling may add a string. */
+const SPECIAL_HIGH = LANDMARKS.harmonicHigh.string - 1;
 
 interface Onset {
   readonly onset: Ticks;
@@ -70,8 +72,8 @@ function onsetsOf(passage: Passage, hand: Hand | null): Onset[] {
   return out;
 }
 
-/** Checks a passage at its first tempo. Fails with the first breach: code, value and limit in the rule's unit. */
-export function checkHands(passage: Passage): Result<null> {
+/** Checks a passage at its first tempo on the strings of a compass. Fails with the first breach: code, value and limit in the rule's unit. */
+export function checkHands(passage: Passage, compass: Range): Result<null> {
   const milliBpm = passage.tempo[0]?.milliBpm ?? 90_000;
   const breach = (code: string, o: Onset, value: number, limit: number, unit: string): Result<null> =>
     fail<Problem>({
@@ -99,7 +101,8 @@ export function checkHands(passage: Passage): Result<null> {
       if (o.strings.length > 4) return breach('four-fingers', o, o.strings.length, 4, 'notes');
       if (high - low > (o.rolled ? 10 : 9)) return breach('span', o, high - low + 1, 10, 'strings');
       if (hand === 'R' && low < RIGHT_LOWEST) return breach('right-hand-low', o, low, RIGHT_LOWEST, 'string');
-      if (low < LOWEST || high > HIGHEST) return breach('range', o, low, LOWEST, 'string');
+      if (low < compass[0]) return breach('range', o, low, compass[0], 'string');
+      if (high > compass[1]) return breach('range', o, high, compass[1], 'string');
       for (const t of ['table', 'harmonic'] as const) {
         const s = o.plucks.filter((p) => p.technique === t).map((p) => stringOf(p.pitch));
         if (s.some((x) => x > SPECIAL_HIGH)) return breach(`${t}-range`, o, high, SPECIAL_HIGH, 'string');

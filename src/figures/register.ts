@@ -1,5 +1,7 @@
 /** Registers as windows of strings, and the strings that figures may use. */
 
+import type { Instrument } from '../harp/instrument';
+import { TOP_STRING } from '../harp/strings';
 import { LETTERS, type Letter } from '../music/pitch';
 
 /** String indices, ends included. */
@@ -9,13 +11,17 @@ export type Range = readonly [number, number];
 export const stringNamed = (name: string): number =>
   LETTERS.indexOf(name[0] as Letter) + 7 * (Number(name.slice(1)) - 1);
 
-/** E1: the two lowest strings have no discs and keep one inflection for a whole part. */
-export const LOWEST = 2;
-/** F7: the top string often has no disc either. */
-export const HIGHEST = 45;
-/** G2: the right hand goes no lower (Freund & Cutler, Extreme Orchestration). */
-export const RIGHT_LOWEST = 11;
-/** E2: the hard end for the right hand (common practice). */
-export const RIGHT_HARD_LOWEST = 9;
+/**
+ * The strings of a harp that figures use: not the discless ones, which keep one inflection for a whole part, and
+ * not G7, whose disc is often missing too (Canton & Overlach, Composing for Harp).
+ */
+export const compassOf = (harp: Instrument): Range => [
+  Math.max(harp.lowest, ...harp.discless.map((s) => s + 1)),
+  Math.min(harp.highest, TOP_STRING - 1),
+];
 
-export const clipToHarp = (r: Range): Range => [Math.max(LOWEST, r[0]), Math.min(HIGHEST, r[1])];
+/** The part of a window that a harp has; at least one octave of it. */
+export function clip(window: Range, compass: Range): Range {
+  const low = Math.min(Math.max(compass[0], window[0]), compass[1] - 6);
+  return [low, Math.max(low, Math.min(compass[1], window[1]))];
+}

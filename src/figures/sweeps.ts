@@ -8,8 +8,8 @@ import { stringOf } from '../harp/strings';
 import { beatTicks } from '../music/metre';
 import type { Hand } from '../music/passage';
 import type { Letter, Pitch } from '../music/pitch';
-import { HAND_LIMITS, microsOf } from './limits';
-import { HIGHEST, LOWEST, RIGHT_LOWEST } from './register';
+import { HAND_LIMITS, RIGHT_LOWEST, microsOf } from './limits';
+import { type Range, compassOf } from './register';
 import type { Segment } from './segments';
 import type { FigureBrief } from './types';
 import type { Voicing } from './voicing';
@@ -108,7 +108,7 @@ const single =
       const to = top(shape === 'depart' ? voicing : goal) - SHORT_OF;
       return [{ hand: 'R', from: to - strings, to, delay: 0, duration }];
     }
-    const peak = Math.min(HIGHEST, top(goal) + 5);
+    const peak = Math.min(compassOf(brief.instrument)[1], top(goal) + 5);
     if (shape === 'fall') return [{ hand: 'R', from: peak, to: peak - strings, delay: 0, duration }];
     const half = duration / 2;
     if (!Number.isInteger(half)) return [];
@@ -147,13 +147,13 @@ export const CONTRARY: readonly Style[] = [
 ];
 
 /** Within the hand's reach, long enough, neither too slow nor too fast. */
-function sweepable(s: Stroke, milliBpm: number): boolean {
+function sweepable(s: Stroke, milliBpm: number, compass: Range): boolean {
   const count = Math.abs(s.to - s.from);
-  const low = s.hand === 'R' ? RIGHT_LOWEST : LOWEST;
+  const low = s.hand === 'R' ? RIGHT_LOWEST : compass[0];
   const rate = (count * 1_000_000) / microsOf(s.duration, milliBpm);
   return (
     Math.min(s.from, s.to) >= low &&
-    Math.max(s.from, s.to) <= HIGHEST &&
+    Math.max(s.from, s.to) <= compass[1] &&
     count >= SHORTEST &&
     rate >= SWEEP_RATE.slowest &&
     rate <= SWEEP_RATE.fastest
@@ -172,7 +172,11 @@ export type Placed = Stroke & { readonly onset: number };
 export function place(scene: Scene, style: Style, brief: FigureBrief): Placed[] {
   for (const size of sizes(scene.segment, brief, 14 + brief.random.below(20))) {
     const strokes = style.strokes(scene, size, brief);
-    if (strokes.length === 0 || !strokes.every((s) => sweepable(s, brief.milliBpm))) continue;
+    if (
+      strokes.length === 0 ||
+      !strokes.every((s) => sweepable(s, brief.milliBpm, compassOf(brief.instrument)))
+    )
+      continue;
     const placed = time(scene, style, strokes, brief);
     if (placed.length > 0) return placed;
   }

@@ -3,7 +3,7 @@
 import { stringOf } from '../harp/strings';
 import { type Pitch, midiOf, octaveShift } from '../music/pitch';
 import { shortest } from './path';
-import { type Range, clipToHarp } from './register';
+import { type Range, clip } from './register';
 import type { Segment } from './segments';
 import { type SpelledChord, type Tone, ladder } from './spelling';
 
@@ -237,16 +237,17 @@ export interface VoicingPlan {
 }
 
 /** One voicing a segment: first the bass line and the left hand on it, then the right hand above. */
-export function voice(segments: readonly Segment[], plan: VoicingPlan): Voicing[] {
+export function voice(segments: readonly Segment[], plan: VoicingPlan, compass: Range): Voicing[] {
   if (segments.length === 0) return [];
-  const leftSpec = { ...plan.left, window: clipToHarp(plan.left.window) };
+  const leftSpec = { ...plan.left, window: clip(plan.left.window, compass) };
+  const rightSpec = { ...plan.right, window: clip(plan.right.window, compass) };
   const lefts = shortest(
     segments.map((s) => leftHands(s.spelled, leftSpec)),
     (h) => h.cost,
     bassCost,
   );
   const rights = shortest(
-    segments.map((s, i) => rightHands(s.spelled, plan.right, lefts[i] as Hand, plan.rootless)),
+    segments.map((s, i) => rightHands(s.spelled, rightSpec, lefts[i] as Hand, plan.rootless)),
     (h, i) => {
       const top = h.pitches.at(-1) as Pitch;
       const away = Math.abs(stringOf(top) - plan.aim) >> 1;

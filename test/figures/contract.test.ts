@@ -4,7 +4,7 @@ import { seededRandom } from '../../src/base/random';
 import { FAMILIES } from '../../src/figures/families';
 import { segmentsOf } from '../../src/figures/segments';
 import type { FigureDraft, FigureFamily } from '../../src/figures/types';
-import { CONCERT_HARP } from '../../src/harp/instrument';
+import { CONCERT_HARP, INSTRUMENTS } from '../../src/harp/instrument';
 import { settingMask } from '../../src/harp/sweep-settings';
 import { stringOf } from '../../src/harp/strings';
 import type { Progression } from '../../src/harmony/types';
@@ -277,6 +277,34 @@ describe.each(FAMILIES.map((f) => [f.id, f] as const))('%s', (_id, family) => {
         expect(rate, c.label).toBeLessThanOrEqual(45);
       }
     }
+  });
+
+  it('stays on the strings of every harp', () => {
+    let drafts = 0;
+    for (const instrument of INSTRUMENTS) {
+      for (const text of PROGRESSIONS) {
+        for (const seed of ['a', 'b']) {
+          const result = family.draft({
+            progression: progressionOf(text, { beats: 4, unit: 4 }),
+            title: '',
+            milliBpm: 72_000,
+            instrument,
+            random: seededRandom(seed).fork(family.id),
+          });
+          if (!result.ok) continue;
+          drafts++;
+          const { plucks, sweeps, trembles } = result.value.passage;
+          const strings = [
+            ...[...plucks, ...trembles.flatMap((t) => t.notes)].map((n) => stringOf(n.pitch)),
+            ...sweeps.flatMap((s) => [s.from, s.to]),
+          ];
+          expect(Math.min(...strings), `${instrument.id} ${text}`).toBeGreaterThanOrEqual(instrument.lowest);
+          expect(Math.max(...strings), `${instrument.id} ${text}`).toBeLessThanOrEqual(instrument.highest);
+          expect(strings.filter((s) => instrument.discless.includes(s))).toEqual([]);
+        }
+      }
+    }
+    expect(drafts).toBeGreaterThan(INSTRUMENTS.length * PROGRESSIONS.length);
   });
 
   it('has whole craft points', () => {

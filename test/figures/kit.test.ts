@@ -7,6 +7,7 @@ import { pickEnding, timeEnding } from '../../src/figures/ending';
 import { readCell } from '../../src/figures/language';
 import { checkHands, repeatTime } from '../../src/figures/limits';
 import { shortest } from '../../src/figures/path';
+import { compassOf } from '../../src/figures/register';
 import { segmentsOf, stepFor } from '../../src/figures/segments';
 import { ladder, spellChord } from '../../src/figures/spelling';
 import { settingsFor } from '../../src/figures/sweeps';
@@ -20,12 +21,14 @@ import {
   settingMask,
   sweepSettings,
 } from '../../src/harp/sweep-settings';
+import { CONCERT_HARP } from '../../src/harp/instrument';
 import { stringOf } from '../../src/harp/strings';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck } from '../../src/music/passage';
 import { type Pitch, asciiPitchName, midiOf } from '../../src/music/pitch';
 import { METRES, PROGRESSIONS, chordNamed, progressionOf } from './progressions';
 
+const HARP = compassOf(CONCERT_HARP);
 const FOUR = { beats: 4, unit: 4 };
 
 describe('what settings sound', () => {
@@ -152,7 +155,7 @@ describe('voicings', () => {
     let seen = 0;
     for (const text of PROGRESSIONS) {
       const segments = segmentsOf(progressionOf(text, FOUR));
-      voice(segments, plan).forEach(({ left, right }, i) => {
+      voice(segments, plan, HARP).forEach(({ left, right }, i) => {
         const s = segments[i];
         expect(midiOf(left[0] as Pitch) % 12).toBe(s?.spelled.bass.pc);
         expect(handShape(left) && handShape(right)).toBe(true);
@@ -172,9 +175,9 @@ describe('voicings', () => {
     let [ours, first] = [0, 0];
     for (const text of PROGRESSIONS) {
       const segments = segmentsOf(progressionOf(text, FOUR));
-      const tops = voice(segments, plan).map((v) => midiOf(v.right.at(-1) as Pitch));
+      const tops = voice(segments, plan, HARP).map((v) => midiOf(v.right.at(-1) as Pitch));
       // One chord by itself takes the voicing nearest to the aim.
-      const alone = segments.map((s) => midiOf(voice([s], plan)[0]?.right.at(-1) as Pitch));
+      const alone = segments.map((s) => midiOf(voice([s], plan, HARP)[0]?.right.at(-1) as Pitch));
       const sum = (line: number[]): number =>
         line.slice(1).reduce((n, m, i) => n + lineCost(m - (line[i] as number)), 0);
       ours += sum(tops);
@@ -267,7 +270,7 @@ describe('the check of hands', () => {
     damps: [],
   });
   const code = (list: Parameters<typeof passage>[0]): string | null => {
-    const checked = checkHands(passage(list));
+    const checked = checkHands(passage(list), HARP);
     return checked.ok ? null : (checked.problems[0]?.code ?? '');
   };
   const chord = (beat: number, names: string, hand: 'L' | 'R'): Parameters<typeof passage>[0] =>
