@@ -161,7 +161,8 @@ function hideCoveredRests(voices: LaidVoice[]): void {
   const sounding = voices.flatMap((voice) => voice.notes.filter((note) => note.event !== null));
   voices.forEach((voice, i) => {
     const notes = voice.notes.map((note) => {
-      if (note.event !== null || note.hidden || note.wholeBar) return note;
+      // Inside a tuplet every member is shown.
+      if (note.event !== null || note.hidden || note.wholeBar || note.tuplet !== null) return note;
       const others = sounding.filter((other) => other.staff === note.staff).sort((a, b) => a.start - b.start);
       let at = note.start;
       for (const other of others) if (other.start <= at) at = Math.max(at, other.end);
@@ -228,7 +229,7 @@ function layVoice(
       part,
       beams: beamed[i] as string[],
       stem: event === null ? null : crossing[i] ? (here === 1 ? 'down' : 'up') : crowded,
-      hidden: event === null && !primary,
+      hidden: event === null && !primary && note.tuplet === null,
       wholeBar: false,
     };
   });

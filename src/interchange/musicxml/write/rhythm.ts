@@ -96,38 +96,47 @@ export function printVoice<E>(tree: Span, fills: readonly Fill<E>[]): Printed<E>
     }));
   };
 
+  /** A beat or a part of one. */
   const solve = (span: Span, all: readonly Fill<E>[]): Printed<E>[] => {
     const part = clip(all, span.start, span.end);
     if (isPlain(part, span)) return plain(span, part);
-    if (span.level === 'group') {
-      if (wantsOneTuplet(span, part)) return tuplet(span, part);
-    } else if (span.level === 'beat') {
-      const count = (span.end - span.start) / edges(part, span).reduce(gcd, span.end - span.start);
-      if ((span.compound ? [5, 7] : [3, 5, 6, 7]).includes(count)) return tuplet(span, part);
-    }
+    const length = span.end - span.start;
+    const count = length / edges(part, span).reduce(gcd, length);
+    const usual = span.level === 'beat' && (span.compound ? [5, 7] : [3, 5, 6, 7]).includes(count);
     const starts = new Set(part.map((fill) => fill.start));
-    const separable = span.parts.length > 0 && span.parts.every((p) => starts.has(p.start));
-    if (span.level !== 'group' && !separable) return tuplet(span, part);
-    // Neighbouring parts on the plain grid are cut together, so that no note is tied without need.
+    const separable = span.parts.length > 0 && span.parts.every((inner) => starts.has(inner.start));
+    return usual || !separable ? tuplet(span, part) : row(span, span.parts, part);
+  };
+
+  /** Neighbouring spans on the plain grid are cut together, so that no note is tied without need. */
+  const row = (whole: Span, spans: readonly Span[], part: readonly Fill<E>[]): Printed<E>[] => {
     const out: Printed<E>[] = [];
-    let run: Piece | null = null;
+    let run: { start: number; end: number } | null = null;
     const flush = () => {
-      if (run !== null) out.push(...plain(span, clip(part, run.start, run.end)));
+      if (run !== null) out.push(...plain(whole, clip(part, run.start, run.end)));
       run = null;
     };
-    for (const inner of span.parts) {
-      if (isPlain(clip(part, inner.start, inner.end), inner)) {
-        run = { start: (run as Piece | null)?.start ?? inner.start, end: inner.end };
-      } else {
-        flush();
-        out.push(...solve(inner, part));
+    for (const span of spans) {
+      const own = clip(part, span.start, span.end);
+      if (isPlain(own, span)) {
+        const open: Piece | null = run;
+        run = { start: (open as Piece | null)?.start ?? span.start, end: span.end };
+        continue;
       }
+      flush();
+      out.push(...(span.level === 'group' ? tuplet(span, own) : solve(span, own)));
     }
     flush();
     return out;
   };
 
-  return solve(tree, fills);
+  /** The beats of a span, save that beats under one tuplet stay together. */
+  const beatsOf = (span: Span): Span[] =>
+    span.level !== 'group' || wantsOneTuplet(span, clip(fills, span.start, span.end))
+      ? [span]
+      : span.parts.flatMap(beatsOf);
+
+  return row(tree, beatsOf(tree), fills);
 }
 
 /**
