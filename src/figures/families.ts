@@ -7,6 +7,7 @@ import brokenOverBass from '../../presets/figures/broken-over-bass.json';
 import etouffeBass from '../../presets/figures/etouffe-bass.json';
 import handToHand from '../../presets/figures/hand-to-hand.json';
 import handToHandDown from '../../presets/figures/hand-to-hand-down.json';
+import handsTogether from '../../presets/figures/hands-together.json';
 import harmonicsOverBass from '../../presets/figures/harmonics-over-bass.json';
 import offBeatChords from '../../presets/figures/off-beat-chords.json';
 import openTenths from '../../presets/figures/open-tenths.json';
@@ -34,6 +35,7 @@ export const FAMILIES: readonly FigureFamily[] = [
   preset(handToHandDown),
   preset(wave),
   preset(alternatingHands),
+  preset(handsTogether),
   preset(bassAndChords),
   preset(offBeatChords),
   preset(openTenths),
