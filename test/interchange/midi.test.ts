@@ -3,7 +3,10 @@ import fc from 'fast-check';
 import MIDIFile from 'midifile';
 import { describe, expect, it } from 'vitest';
 import { perform } from '../../src/harp/performance';
+import { quantize } from '../../src/interchange/midi-read';
 import { writeMidi } from '../../src/interchange/midi-write';
+import { readPart } from '../../src/interchange/read-part';
+import { midiOf } from '../../src/music/pitch';
 import { plannedPassages } from './passages';
 
 interface Event {
@@ -91,5 +94,72 @@ describe('MIDI', () => {
       }),
       { numRuns: 5, seed: 3 },
     );
+  });
+});
+
+describe('reading MIDI', () => {
+  it('finds what was written: notes, hands, tempo, metre, pedals', () => {
+    let notes = 0;
+    fc.assert(
+      fc.property(plannedPassages, (planned) => {
+        const { passage } = planned;
+        // Plain plucks alone keep their written onsets; techniques that sound elsewhere are left out.
+        const plucks = passage.plucks.filter((p) => p.technique !== 'harmonic');
+        const plain = { ...planned, passage: { ...passage, plucks, rolls: [], sweeps: [], trembles: [] } };
+        const read = readPart('x.mid', writeMidi(plain));
+        if (!read.ok) throw new Error(JSON.stringify(read.problems));
+        const back = read.value;
+        const key = (p: (typeof plucks)[number]) => `${p.onset} ${midiOf(p.pitch)} ${p.hand} ${p.dynamic}`;
+        expect([...new Set(back.passage.plucks.map(key))].sort()).toEqual(
+          [...new Set(plucks.map(key))].sort(),
+        );
+        expect(back.passage.bars[0]?.metre).toEqual(passage.bars[0]?.metre);
+        expect(back.passage.fifths).toBe(passage.fifths);
+        // Whole microseconds to the quarter round the tempo by less than a hundredth.
+        back.passage.tempo.forEach((t, i) => {
+          expect(t.onset).toBe(passage.tempo[i]?.onset);
+          expect(Math.abs(t.milliBpm - (passage.tempo[i]?.milliBpm ?? 0))).toBeLessThan(10);
+        });
+        expect(back.markings.settings).toEqual([{ onset: 0, setting: planned.start }]);
+        expect(back.markings.moves.map((m) => [m.onset, m.letter, m.to])).toEqual(
+          planned.moves.map((m) => [m.onset, m.letter, m.to]),
+        );
+        notes += plucks.length;
+      }),
+      { numRuns: 60, seed: 21 },
+    );
+    expect(notes).toBeGreaterThan(800);
+  });
+
+  it('quantizes played onsets to the nearest written one', () => {
+    expect([3360, 1680, 1120, 672, 480].map(quantize)).toEqual([3360, 1680, 1120, 672, 480]);
+    expect([3351, 1699, 1131, 2233].map(quantize)).toEqual([3360, 1680, 1120, 2240]);
+  });
+
+  it('refuses cut and damaged files with one problem', () => {
+    const [planned] = fc.sample(plannedPassages, { numRuns: 1, seed: 5 });
+    const bytes = writeMidi(planned as NonNullable<typeof planned>);
+    for (let cut = 0; cut < bytes.length; cut += 7) {
+      const read = readPart('x.mid', bytes.slice(0, cut));
+      expect(read.ok).toBe(false);
+      if (!read.ok) expect(read.problems).toHaveLength(1);
+    }
+    let refused = 0;
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(fc.nat(bytes.length - 1), fc.nat(255)), { minLength: 1, maxLength: 8 }),
+        (changes) => {
+          const copy = bytes.slice();
+          for (const [at, to] of changes) copy[at] = to;
+          const read = readPart('x.mid', copy);
+          if (!read.ok) {
+            refused++;
+            expect(read.problems).toHaveLength(1);
+          }
+        },
+      ),
+      { numRuns: 300, seed: 6 },
+    );
+    expect(refused).toBeGreaterThan(5);
   });
 });
