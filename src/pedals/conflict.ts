@@ -6,20 +6,20 @@ import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
 import { openSpellings } from './demands';
 import { type Item, itemsOf, restrict } from './items';
-import { type PlanFrame, failingStretch, playable } from './solve';
+import { type PlanFrame, type Stretch, failingStretch, playable } from './solve';
 import type { PlanOptions } from './types';
 
 /**
  * A minimal set of items that cannot all be played. Fewer notes are never harder, so a short stretch that fails by
  * itself is looked for first; what it holds is then left out in pieces, and at last item by item.
  */
-export function findConflict(passage: Passage, frame: PlanFrame): string[] {
+export function findConflict(passage: Passage, frame: PlanFrame, known: Stretch): string[] {
   const items = itemsOf(passage);
   const alone = items.find((i) => unplayableAlone(passage, i.id, frame.options));
   if (alone !== undefined) return [alone.id];
   const fails = (some: readonly Item[]): boolean =>
     some.length > 0 && !playable(restrict(passage, new Set(some.map((i) => i.id))), frame);
-  let rest: readonly Item[] = failingStretch(passage, frame, 2 * items.length) ?? items;
+  let rest: readonly Item[] = known ?? failingStretch(passage, frame, 2 * items.length) ?? items;
   for (let size = rest.length >> 1; size >= 1; size >>= 1) {
     for (let i = 0; i < rest.length;) {
       const without = [...rest.slice(0, i), ...rest.slice(i + size)];

@@ -103,8 +103,8 @@ function hasteProblems(moves: readonly Move[], frame: PlanFrame): Problem[] {
 export const planPassage: PlanPassage = (passage: Passage, options: PlanOptions): PlanAnswer => {
   const frame = frameOf(passage, options);
   const solution = solve(passage, frame);
-  if (solution === null) {
-    const conflict = findConflict(passage, frame);
+  if ('failing' in solution) {
+    const conflict = findConflict(passage, frame, solution.failing);
     return { status: 'unplayable', conflict, problems: [conflictProblem(passage, conflict, options)] };
   }
   const spelt = respell(passage, spellingsOf(solution));

@@ -8,7 +8,7 @@ import { clockOf } from './clock';
 import { type Stop, type Tuning, stopsOf } from './demands';
 import { RATES, leastTime } from './foot-times';
 import { keySetting } from './glissando';
-import { type Item, itemsOf, restrict } from './items';
+import { type Item, itemsOf } from './items';
 import { type ScheduleFrame, placeMoves, scheduleMoves } from './schedule';
 import { ALL_FREE, restrictSetting } from './tables';
 import { tuningsFor } from './tuning';
@@ -76,6 +76,9 @@ const chainOf = (stops: readonly Stop[], { options, near }: PlanFrame, weights: 
   weights,
 });
 
+/** Items of a stretch that cannot be played by itself; null where none is known. */
+export type Stretch = readonly Item[] | null;
+
 /** The stops of one tuning, with the cheapest untimed path through them. */
 interface Draft {
   readonly tuning: Tuning;
@@ -107,11 +110,12 @@ const leastMovesOf = (draft: Draft, frame: PlanFrame): number => {
 
 /**
  * Solves one passage: untimed, then scheduled; where the cheapest untimed plan has no schedule, the timed search
- * finds the cheapest plan that has one. Null where there is none.
+ * finds the cheapest plan that has one. Where there is none, a short stretch that fails by itself, if one was seen.
  */
-export function solve(passage: Passage, frame: PlanFrame): Solution | null {
+export function solve(passage: Passage, frame: PlanFrame): Solution | { readonly failing: Stretch } {
   const drafts = draftsOf(passage, frame);
-  if (drafts.length === 0) return null;
+  let failing: Stretch = null;
+  if (drafts.length === 0) return { failing };
   const leastMoves = Math.min(...drafts.map((d) => leastMovesOf(d, frame)));
   let best: { solution: Solution; price: number } | null = null;
   let complete = true;
@@ -134,7 +138,11 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | null {
       best = { solution, price: path.price };
       continue;
     }
-    const timed = cheapestInTime(draft, passage, frame);
+    const timed = cheapestInTime(
+      draft,
+      frame,
+      () => (failing ??= failingStretch(passage, frame, LONGEST_STRETCH)),
+    );
     if (timed.kind === 'some' || timed.kind === 'limit') complete = false;
     if (timed.kind === 'none' || timed.kind === 'limit' || (best !== null && best.price <= timed.price))
       continue;
@@ -150,7 +158,7 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | null {
     };
     best = { solution, price: timed.price };
   }
-  return best === null ? null : { ...best.solution, proven: complete && best.solution.proven };
+  return best === null ? { failing } : { ...best.solution, proven: complete && best.solution.proven };
 }
 
 const DEFAULT_WORK_LIMIT = 2_000_000;
@@ -163,7 +171,7 @@ const BEAM = 400;
  * Raises the ceiling until a plan in time is found. After two steps it asks whether some short stretch cannot be
  * played at all, later whether the whole can. A spent work limit leaves the best of a narrow search.
  */
-function cheapestInTime(draft: Draft, passage: Passage, frame: PlanFrame): TimedAnswer {
+function cheapestInTime(draft: Draft, frame: PlanFrame, failing: () => Stretch): TimedAnswer {
   const { path, back } = draft;
   const { weights } = draft.chain;
   let work = frame.options.workLimit ?? DEFAULT_WORK_LIMIT;
@@ -177,7 +185,7 @@ function cheapestInTime(draft: Draft, passage: Passage, frame: PlanFrame): Timed
       const any = timedWith(draft, frame, narrow);
       return any.kind === 'found' ? { ...any, kind: 'some' } : any;
     }
-    if (slack === 2 && failingStretch(passage, frame, LONGEST_STRETCH) !== null) return answer;
+    if (slack === 2 && failing() !== null) return answer;
     if (slack === 16) {
       const any = timedWith(draft, frame, {
         back,
@@ -243,14 +251,25 @@ export function playable(passage: Passage, frame: PlanFrame): boolean {
 export const LONGEST_STRETCH = 32;
 
 /** Ids of a short stretch of the passage that cannot be played by itself, or null where none of that length is. */
-export function failingStretch(passage: Passage, frame: PlanFrame, longest: number): Item[] | null {
+export function failingStretch(passage: Passage, frame: PlanFrame, longest: number): Stretch {
   const items = itemsOf(passage);
   const onsets = [...new Set(items.map((i) => i.onset))];
+  const sorted = { ...passage, plucks: [...passage.plucks].sort((x, y) => x.onset - y.onset) };
   for (let size = 2; size <= longest && size < 2 * onsets.length; size *= 2) {
+    let low = 0;
     for (let first = 0; first === 0 || first + size / 2 < onsets.length; first += size / 2) {
       const [from, to] = [onsets[first] as Ticks, onsets[Math.min(first + size, onsets.length) - 1] as Ticks];
-      const some = items.filter((i) => i.onset >= from && i.onset <= to);
-      if (!playable(restrict(passage, new Set(some.map((i) => i.id))), frame)) return some;
+      const within = (x: { readonly onset: Ticks }): boolean => x.onset >= from && x.onset <= to;
+      while (low < sorted.plucks.length && (sorted.plucks[low] as Item).onset < from) low++;
+      let high = low;
+      while (high < sorted.plucks.length && (sorted.plucks[high] as Item).onset <= to) high++;
+      const stretch = {
+        ...sorted,
+        plucks: sorted.plucks.slice(low, high),
+        sweeps: sorted.sweeps.filter(within),
+        trembles: sorted.trembles.filter(within),
+      };
+      if (!playable(stretch, frame)) return items.filter(within);
     }
   }
   return null;
