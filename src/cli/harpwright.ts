@@ -1,3 +1,4 @@
+#!/usr/bin/env node
 /** Entry of the terminal program. */
 
 import { main } from './main';
