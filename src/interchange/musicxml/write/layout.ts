@@ -107,8 +107,9 @@ export function layOut(planned: PlannedPassage): Layout {
   });
   const staffOf = (event: VoicedEvent): Staff => staves.get(event) ?? (event.voice < 5 ? 1 : 2);
   const inBar: Map<number, VoicedEvent[]>[] = bars.map(() => new Map());
+  const place = new Map(bars.map((bar, i) => [bar, i]));
   for (const event of events) {
-    for (let i = bars.indexOf(barAt(bars, event.onset)); i < bars.length; i++) {
+    for (let i = place.get(barAt(bars, event.onset)) ?? 0; i < bars.length; i++) {
       if ((bars[i] as Bar).start >= event.end) break;
       const voices = inBar[i] as Map<number, VoicedEvent[]>;
       voices.set(event.voice, [...(voices.get(event.voice) ?? []), event]);

@@ -1,0 +1,64 @@
+/** What stands at an instant: dynamic, technique and pedals by the marks before it. */
+
+import type { Ticks } from '../../../base/units';
+import type { Dynamic, Technique } from '../../../music/passage';
+import type { Letter } from '../../../music/pitch';
+import { VELOCITIES } from '../../../harp/performance';
+import { type Setting, packSetting, withPosition } from '../../../harp/setting';
+import type { Played } from './play';
+
+/** The last value of a sorted row of changes at or before a tick. */
+function at<T>(changes: readonly { onset: Ticks; value: T }[], when: number, otherwise: T): T {
+  return changes.findLast((change) => change.onset <= when)?.value ?? otherwise;
+}
+
+export interface Lookups {
+  readonly dynamic: (lane: 1 | 2, when: number) => Dynamic;
+  readonly technique: (staff: 1 | 2, when: number) => Technique;
+  readonly setting: (when: number) => Setting;
+}
+
+const LEVELS = Object.entries(VELOCITIES) as [Dynamic, number][];
+
+/** The dynamic whose velocity is nearest to a loudness in percent of MusicXML's forte (velocity 90). */
+export function nearestDynamic(loudness: number): Dynamic {
+  const velocity = (loudness * 90) / 100;
+  return LEVELS.reduce((a, b) => (Math.abs(b[1] - velocity) < Math.abs(a[1] - velocity) ? b : a))[0];
+}
+
+/** The setting that a key signature suggests. */
+function keySetting(fifths: number): Setting {
+  const positions = { C: 0, D: 0, E: 0, F: 0, G: 0, A: 0, B: 0 } as Record<Letter, -1 | 0 | 1>;
+  const sharps: readonly Letter[] = ['F', 'C', 'G', 'D', 'A', 'E', 'B'];
+  for (const letter of sharps.slice(0, Math.max(0, fifths))) positions[letter] = 1;
+  for (const letter of [...sharps].reverse().slice(0, Math.max(0, -fifths))) positions[letter] = -1;
+  return packSetting(positions);
+}
+
+export function lookups(played: Played): Lookups {
+  const { marks, notes, fifths } = played;
+  const lanes: Record<1 | 2, { onset: Ticks; value: Dynamic }[]> = { 1: [], 2: [] };
+  const words: Record<1 | 2, { onset: Ticks; value: Technique }[]> = { 1: [], 2: [] };
+  const settings: { onset: Ticks; value: Setting }[] = [];
+  let setting = keySetting(fifths);
+  // Where the notes themselves carry a technique, its words are only for the eye.
+  const told = new Set(notes.map((note) => note.raw.technique));
+  for (const { onset, mark } of marks) {
+    if (mark.kind === 'dynamic') {
+      for (const lane of [1, 2] as const) {
+        if (mark.staff === 0 || mark.staff === lane) lanes[lane].push({ onset, value: mark.dynamic });
+      }
+    } else if (mark.kind === 'technique') {
+      if (!told.has(mark.technique)) words[mark.staff].push({ onset, value: mark.technique });
+    } else if (mark.kind === 'setting' || mark.kind === 'move') {
+      setting =
+        mark.kind === 'setting' ? mark.setting : withPosition(setting, mark.word.letter, mark.word.to);
+      settings.push({ onset, value: setting });
+    }
+  }
+  return {
+    dynamic: (lane, when) => at(lanes[lane], when, 'mf'),
+    technique: (staff, when) => at(words[staff], when, 'ordinary'),
+    setting: (when) => at(settings, when, keySetting(fifths)),
+  };
+}
