@@ -19,7 +19,7 @@ export function engraverOptions({ width, scale }: EngraveOptions): VerovioOption
     pageHeight: 60_000,
     pageMarginLeft: 45,
     pageMarginRight: 10,
-    pageMarginTop: 30,
+    pageMarginTop: 60,
     pageMarginBottom: 30,
     adjustPageHeight: true,
     scale,

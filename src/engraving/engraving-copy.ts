@@ -38,14 +38,23 @@ export function settingOfPedals(pedals: Element): Setting {
   return setting;
 }
 
-/** The engraver prints the degrees after a kind's own text, which names them already. */
+/**
+ * The engraver prints the degrees after a kind's own text, which names them already; and where there is no chord it
+ * prints the root that the format demands, so that N.C. has to be a word.
+ */
 function plainHarmony(harmony: Element): Element {
   const kind = childOf(harmony, 'kind');
-  if (kind?.attributes['text'] === undefined) return harmony;
-  return {
-    ...harmony,
-    children: harmony.children.filter((c) => c.type !== 'element' || c.name !== 'degree'),
-  };
+  const text = kind?.attributes['text'];
+  if (kind === undefined || typeof text !== 'string') return harmony;
+  if (textIn(kind).trim() !== 'none') {
+    return {
+      ...harmony,
+      children: harmony.children.filter((c) => c.type !== 'element' || c.name !== 'degree'),
+    };
+  }
+  const words = element('words', { 'font-style': 'normal' }, { type: 'text', value: text });
+  const kept = elementsOf(harmony).filter((c) => c.name === 'offset' || c.name === 'staff');
+  return element('direction', { placement: 'above' }, element('direction-type', {}, words), ...kept);
 }
 
 /**

@@ -57,19 +57,61 @@ const UNIT = 20;
 /** Height of capitals over the baseline of the placeholder's first line, in the engraver's units. */
 const RISE = 300;
 
+/** Least room between a diagram and the words around it, in the engraver's units. */
+const CLEAR = 60;
+
+interface Box {
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+}
+
+/** Where chord symbols and tempo words stand: their first baseline, and a width guessed from their letters. */
+function wordBoxes(root: Element): Box[] {
+  const boxes: Box[] = [];
+  mapElements(root, (e) => {
+    const classes = String(e.attributes['class'] ?? '').split(' ');
+    const text = elementsOf(e).find((child) => child.name === 'text');
+    if (text === undefined || !(classes.includes('harm') || classes.includes('tempo'))) return e;
+    const left = Number(text.attributes['x'] ?? 0);
+    const y = Number(text.attributes['y'] ?? 0);
+    const right = left + 240 * textIn(text).trim().replaceAll(/\s+/g, ' ').length;
+    boxes.push({ left, right, top: y - RISE, bottom: y + 100 });
+    return e;
+  });
+  return boxes;
+}
+
+/** The top of a diagram: where its placeholder was, or higher where chord symbols or tempo would be touched. */
+function clearTop(x: number, y: number, diagram: PedalDiagram, words: readonly Box[]): number {
+  const [width, height] = [diagram.width * UNIT, diagram.height * UNIT];
+  let top = y - RISE;
+  for (let again = 0; again < 4; again++) {
+    const touched = words.filter(
+      (w) => w.left < x + width && w.right > x && w.top < top + height + CLEAR && w.bottom > top - CLEAR,
+    );
+    if (touched.length === 0) break;
+    top = Math.min(...touched.map((w) => w.top)) - height - CLEAR;
+  }
+  return top;
+}
+
 /** The diagram in the place of the placeholder whose first baseline starts at (x, y). */
-function drawnDiagram(diagram: PedalDiagram, setting: Setting, x: number, y: number): Element {
+function drawnDiagram(setting: Setting, x: number, y: number, words: readonly Box[]): Element {
+  const diagram = pedalDiagram(setting);
   const stroke = (x1: number, y1: number, x2: number, y2: number, width: number): Element =>
     element('path', {
       d: `M${x1} ${y1} L${x2} ${y2}`,
       'stroke-width': String(width),
       'stroke-linecap': 'butt',
     });
+  const left = x - 4 * UNIT;
   return element(
     'g',
     {
       class: 'pedal-diagram',
-      transform: `translate(${x - 4 * UNIT}, ${y - RISE}) scale(${UNIT})`,
+      transform: `translate(${left}, ${clearTop(left, y, diagram, words)}) scale(${UNIT})`,
       role: 'img',
       'aria-label': `Pedals ${settingName(setting)}`,
     },
@@ -81,7 +123,7 @@ function drawnDiagram(diagram: PedalDiagram, setting: Setting, x: number, y: num
 const PEDAL_WORD = /^[A-G][♭♮♯](\s*[A-G][♭♮♯])*$/u;
 
 /** A `dir` group: a placeholder becomes its diagram; a pedal word is marked for the style sheet and set clear of the notes. */
-function redraw(e: Element, diagrams: readonly Setting[]): Element {
+function redraw(e: Element, diagrams: readonly Setting[], boxes: readonly Box[]): Element {
   const classes = String(e.attributes['class'] ?? '');
   if (e.name !== 'g' || !classes.split(' ').includes('dir')) return e;
   const words = textIn(e).trim();
@@ -91,7 +133,7 @@ function redraw(e: Element, diagrams: readonly Setting[]): Element {
   if (setting !== undefined && text !== undefined) {
     const x = Number(text.attributes['x'] ?? 0);
     const y = Number(text.attributes['y'] ?? 0);
-    return { ...e, children: [drawnDiagram(pedalDiagram(setting), setting, x, y)] };
+    return { ...e, children: [drawnDiagram(setting, x, y, boxes)] };
   }
   return PEDAL_WORD.test(words.replaceAll(/\s+/g, ' '))
     ? { ...e, attributes: { ...e.attributes, class: `${classes} pedal-move`, transform: 'translate(0, 60)' } }
@@ -103,9 +145,10 @@ export function finishSvg(svg: string, diagrams: readonly Setting[]): FinishedSv
   const root = readXml(svg);
   if (root === null || root.name !== 'svg') return null;
   const font = embeddedFont(root);
+  const boxes = diagrams.length === 0 ? [] : wordBoxes(root);
   const done = mapElements(root, (e) => {
     const cleaned = clean(e);
-    return cleaned === null ? null : redraw(cleaned, diagrams);
+    return cleaned === null ? null : redraw(cleaned, diagrams, boxes);
   });
   return done === null ? null : { svg: writeXml(done), font };
 }

@@ -23,6 +23,18 @@ describe('the copy for the engraver', () => {
     expect(copy?.xml.match(/HARPPED\d/g)).toEqual([0, 0, 0, 1, 1, 1].map((n) => `HARPPED${n}`));
   });
 
+  it('prints N.C. as a word and leaves out degrees that the symbol names', () => {
+    const harmony = (kind: string): string =>
+      `<harmony><root><root-step>C</root-step></root>${kind}<degree><degree-value>9</degree-value></degree></harmony>`;
+    const part = (kind: string): string =>
+      `<score-partwise><part id="P1"><measure number="1">${harmony(kind)}</measure></part></score-partwise>`;
+    const silent = engravingCopy(part('<kind text="N.C.">none</kind>'))?.xml ?? '';
+    expect(silent).toContain('<words font-style="normal">N.C.</words>');
+    expect(silent).not.toContain('harmony');
+    expect(engravingCopy(part('<kind text="7b9">dominant</kind>'))?.xml).not.toContain('degree');
+    expect(engravingCopy(part('<kind>dominant</kind>'))?.xml).toContain('degree-value');
+  });
+
   it('refuses what is not MusicXML, and entity bombs', () => {
     expect(engravingCopy('Ebmaj7 | Cm9')).toBeNull();
     expect(engravingCopy('<html/>')).toBeNull();
@@ -55,6 +67,18 @@ describe('cleaning', () => {
     expect(svg).toBe(
       '<svg xmlns="http://www.w3.org/2000/svg"><g id="n1" class="note"><use/><use href="#E0A4"/></g><rect/></svg>',
     );
+  });
+});
+
+describe('a diagram', () => {
+  it('moves up where it would touch a chord symbol, and stays where it is free', () => {
+    const svg = (harmX: number): string =>
+      '<svg xmlns="http://www.w3.org/2000/svg"><g class="dir"><text x="3000" y="2000"><tspan>HARPPED0</tspan></text></g>' +
+      `<g class="harm"><text x="${harmX}" y="2500"><tspan>Dm7</tspan></text></g></svg>`;
+    const top = (harmX: number): number =>
+      Number(/translate\(\d+, (-?\d+)\)/.exec(finishSvg(svg(harmX), [1093])?.svg ?? '')?.[1]);
+    expect(top(9000)).toBe(1700);
+    expect(top(3000)).toBeLessThan(2500 - 300 - 880);
   });
 });
 
