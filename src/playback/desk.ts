@@ -4,6 +4,11 @@
 export interface Voice {
   /** Silences it from an audio time on, in `fade` seconds. Only the first call counts. */
   stop(at: number, fade: number): void;
+  /**
+   * From an audio time on, in so many seconds, glides to a playing speed (1 is as rendered) and a level against its
+   * first one. Calls come in order of time.
+   */
+  bend?(at: number, seconds: number, speed: number, level: number): void;
 }
 
 /** The voices of one run of the player, silenced together. */
@@ -23,6 +28,8 @@ export interface Desk<B> {
   buffer(samples: Float32Array): B;
   bytesOf(buffer: B): number;
   open(): Run<B>;
+  /** Lets the room answer, or not. A desk without a room ignores it. */
+  setRoom?(on: boolean): void;
   /** Decibels. */
   setVolume(db: number): void;
   /** Peak of the recent output, 0 … 1. */

@@ -1,19 +1,29 @@
 /** The player: renders what a passage needs, schedules its strings ahead of time, and tells the page what sounds. */
 
+import { type Random, seededRandom } from '../base/random';
 import type { PlayedNote } from '../harp/performance';
-import { type VoiceId, noteGain, voiceOf, voicesNeeded } from '../sound/note';
-import { DAMP_FADE, REPLUCK_FADE, panOf } from '../sound/stereo';
-import type { Desk, Run, Voice } from './desk';
+import { type VoiceId, voicesNeeded } from '../sound/note';
+import { uneven } from '../sound/uneven';
+import type { Desk, Run } from './desk';
+import { countInWithin, loopWithin } from './bounds';
+import { createListeners } from './listeners';
+import type { MidiOut } from './midi-out';
 import { type StringRenderer, createWorkerRenderer } from './renderer';
-import { type Clock, type PlayEvent, audioAt, eventsOf, firstEventFrom, placeAt, withRate } from './schedule';
+import { type PlayEvent, RATE_RANGE, createTimeline, eventsOf, firstEventFrom } from './schedule';
+import { type Strikes, alongWith, countInClick, createStrikes } from './strikes';
+import { createCachedRenderer, createStringCache } from './string-cache';
 import { type StringStore, createStringStore } from './string-store';
 import { createToneDesk } from './tone-desk';
-import type { Player, PlayerEvents, PlayerState } from './types';
+import type { CountIn, Loop, Player, PlayerState } from './types';
 
 export interface PlayerParts<B> {
   /** Opens the audio system; Tone's unless given. Called once, at the first `load` or `play`. */
   readonly desk: () => Promise<Desk<B>>;
   readonly renderer: () => StringRenderer;
+  /** Where a player's unevenness comes from; without it every note is exact. */
+  readonly uneven?: Random;
+  /** The clock of MIDI messages in milliseconds; `performance.now` unless given. */
+  readonly clock?: () => number;
 }
 
 /** Notes are handed to the audio system this long before they sound. */
@@ -27,29 +37,46 @@ const PREFETCH_SECONDS = 5;
 const QUIET_DB = -18;
 /** Output seconds of a stop's fade. */
 const STOP_FADE = 0.06;
+/** A MIDI instrument's strings are let go so long after the end, in milliseconds. */
+const MIDI_RING = 3000;
 
-/** A player on the machine's speakers, with strings rendered in a worker. */
+/** A player on the machine's speakers, with strings rendered in a worker and kept between visits. */
 export const createPlayer = (): Player =>
-  createPlayerFrom({ desk: createToneDesk, renderer: createWorkerRenderer });
+  createPlayerFrom({
+    desk: createToneDesk,
+    renderer: () => createCachedRenderer(createWorkerRenderer(), createStringCache()),
+    uneven: seededRandom('hands'),
+  });
+
+interface Opened<B> {
+  readonly desk: Desk<B>;
+  readonly store: StringStore<B>;
+}
+interface Playing<B> extends Opened<B> {
+  readonly run: Run<B>;
+  readonly strikes: Strikes;
+}
 
 /** A player from given parts. */
 export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
-  const listeners: { [E in keyof PlayerEvents]: Set<(value: PlayerEvents[E]) => void> } = {
-    state: new Set(),
-    note: new Set(),
-    progress: new Set(),
-    end: new Set(),
-  };
-  const emit = <E extends keyof PlayerEvents>(event: E, value: PlayerEvents[E]): void => {
-    for (const fn of [...listeners[event]]) fn(value);
-  };
+  const listeners = createListeners();
+  const { emit } = listeners;
+  const clock = parts.clock ?? (() => performance.now());
 
+  let notes: readonly PlayedNote[] = [];
   let events: readonly PlayEvent[] = [];
   let needed: readonly VoiceId[] = [];
   let duration = 0;
   let state: PlayerState = 'stopped';
   let volumeDb = QUIET_DB;
   let rate = 1;
+  let room = true;
+  let unevenly = true;
+  let loop: Loop | null = null;
+  let countIn: CountIn | null = null;
+  let midi: { readonly out: MidiOut; readonly alone: boolean } | null = null;
+  /** Where `play()` begins. */
+  let resting = 0;
   let started = 0;
   let turn = 0;
   let disposed = false;
@@ -57,29 +84,29 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
   let renderer: StringRenderer | null = null;
   let desk: Desk<B> | null = null;
   let store: StringStore<B> | null = null;
-  let opening: Promise<{ desk: Desk<B>; store: StringStore<B> }> | null = null;
+  let opening: Promise<Opened<B>> | null = null;
 
-  let run: Run<B> | null = null;
+  let playing: Playing<B> | null = null;
   let endTicks: (() => void) | null = null;
-  let clock: Clock = { audio: 0, place: 0, rate: 1 };
-  let clockBefore: Clock = clock;
+  const timeline = createTimeline();
   let next = 0;
   let horizon = 0;
-  let sounding = new Map<number, { readonly note: PlayedNote; readonly voice: Voice }>();
-  let toShow: { readonly audio: number; readonly note: PlayedNote; readonly seconds: number }[] = [];
+  let toTell: { readonly audio: number; readonly tell: () => void }[] = [];
 
   const setState = (to: PlayerState): void => {
     if (state === to) return;
     state = to;
     emit('state', to);
   };
-  const place = (audio: number): number => placeAt(audio < clock.audio ? clockBefore : clock, audio);
+  const within = (seconds: number): number => Math.min(Math.max(seconds, 0), duration);
+  const place = (): number =>
+    playing === null || state !== 'playing' ? resting : within(timeline.placeAt(playing.desk.time()));
   const tellProgress = (seconds: number): void => {
     const ready = store === null ? 0 : needed.filter((v) => (store as StringStore<B>).has(v)).length;
     emit('progress', { seconds, duration, ready, needed: needed.length });
   };
 
-  const open = (): Promise<{ desk: Desk<B>; store: StringStore<B> }> => {
+  const open = (): Promise<Opened<B>> => {
     opening ??= parts
       .desk()
       .then((made) => {
@@ -90,8 +117,9 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
         renderer = parts.renderer();
         desk = made;
         made.setVolume(volumeDb);
+        made.setRoom?.(room);
         store = createStringStore(made.sampleRate, renderer, made.buffer, made.bytesOf, () => {
-          if (state !== 'playing') tellProgress(0);
+          if (state !== 'playing') tellProgress(resting);
         });
         return { desk: made, store };
       })
@@ -107,65 +135,66 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     turn++;
     endTicks?.();
     endTicks = null;
-    run?.close(STOP_FADE);
-    run = null;
-    sounding = new Map();
-    toShow = [];
+    playing?.run.close(STOP_FADE);
+    playing = null;
+    toTell = [];
+    midi?.out.allOff();
   };
 
-  const strike = (
-    to: { desk: Desk<B>; store: StringStore<B>; run: Run<B> },
-    event: PlayEvent,
-    at: number,
-  ): void => {
+  const toMidi = (event: PlayEvent, at: number, now: number): void => {
+    if (midi === null || event.kind === 'bend') return;
     const { note } = event;
-    const before = sounding.get(note.string);
-    if (event.kind === 'damp') {
-      if (before?.note === note) before.voice.stop(at, DAMP_FADE);
-      return;
-    }
-    before?.voice.stop(at, REPLUCK_FADE);
-    const voice = to.run.start(
-      to.store.now(voiceOf(note)),
-      at,
-      noteGain(note),
-      panOf(note.string, note.hand),
-    );
-    sounding.set(note.string, { note, voice });
-    started++;
-    toShow.push({ audio: at, note, seconds: event.seconds });
+    const millis = clock() + (at - now) * 1000;
+    if (event.kind === 'damp') midi.out.damp(note.string, millis);
+    else midi.out.pluck(note.string, note.midi, note.velocity * (note.touch ?? 1), millis);
   };
 
-  const tick = (to: { desk: Desk<B>; store: StringStore<B>; run: Run<B> }): void => {
+  /** Does the next events that lie before the horizon, and turns back where a loop ends. */
+  const strikeAhead = (to: Playing<B>, now: number): void => {
+    for (;;) {
+      const event = events[next];
+      const edge = loop === null ? Infinity : loop.to;
+      if (event !== undefined && event.seconds < edge) {
+        const due = timeline.audioAt(event.seconds);
+        if (due >= horizon) return;
+        const at = due > now ? due : now + 0.002;
+        next++;
+        if (midi?.alone !== true) to.strikes.strike(event, at, rate);
+        toMidi(event, at, now);
+        if (event.kind !== 'pluck') continue;
+        started++;
+        const { id, from, string } = event.note;
+        toTell.push({ audio: at, tell: () => emit('note', { id, from, string, seconds: event.seconds }) });
+      } else if (loop !== null) {
+        const at = Math.max(timeline.audioAt(loop.to), timeline.lastTurn, now);
+        if (at >= horizon) return;
+        timeline.turn(at, loop.from, rate);
+        next = firstEventFrom(events, loop.from);
+      } else return;
+    }
+  };
+
+  const tick = (to: Playing<B>): void => {
     const now = to.desk.time();
     const from = next;
     horizon = now + AHEAD;
-    for (; next < events.length; next++) {
-      const event = events[next] as PlayEvent;
-      const at = audioAt(clock, event.seconds);
-      if (at >= horizon) break;
-      strike(to, event, at > now ? at : now + 0.002);
+    strikeAhead(to, now);
+    if (next !== from) prefetch(to.store);
+    while (toTell[0] !== undefined && toTell[0].audio <= now) {
+      toTell.shift()?.tell();
+      // A listener may have stopped us.
+      if (playing !== to) return;
     }
-    if (next > from) prefetch(to.store);
-    let shown = 0;
-    for (const item of toShow) {
-      if (item.audio > now) break;
-      shown++;
-      emit('note', {
-        id: item.note.id,
-        from: item.note.from,
-        string: item.note.string,
-        seconds: item.seconds,
-      });
-    }
-    toShow = toShow.slice(shown);
-    // A listener may have stopped us.
-    if (run !== to.run) return;
-    const seconds = place(now);
-    tellProgress(Math.min(Math.max(seconds, 0), duration));
-    if (seconds >= duration && next >= events.length && toShow.length === 0) {
+    timeline.forget(now);
+    const seconds = timeline.placeAt(now);
+    tellProgress(within(seconds));
+    if (playing !== to || loop !== null) return;
+    if (seconds >= duration && next >= events.length && toTell.length === 0) {
       endTicks?.();
       endTicks = null;
+      // What rings is left to ring: the run stays open until the next one.
+      midi?.out.rest(clock() + MIDI_RING);
+      resting = 0;
       setState('stopped');
       emit('end', undefined);
     }
@@ -177,88 +206,140 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     for (let i = next; i < events.length && (events[i] as PlayEvent).seconds < edge; i++) {
       soon.push((events[i] as PlayEvent).note);
     }
-    const missing = voicesNeeded(soon).filter((v) => !strings.has(v));
+    const missing = [...voicesNeeded(soon), ...alongWith(soon)].filter((v) => !strings.has(v));
     if (missing.length > 0) strings.wantSoon(missing);
   };
 
+  /** Clicks, and says when the passage begins. */
+  const count = (to: Playing<B>, from: number): number => {
+    if (countIn === null) return from;
+    const beat = countIn.seconds / rate;
+    const { beats } = countIn;
+    for (let i = 0; i < beats; i++) {
+      const at = from + i * beat;
+      to.run.start(to.desk.buffer(countInClick(to.desk.sampleRate, i === 0)), at, 1, 0);
+      toTell.push({ audio: at, tell: () => emit('count', { beat: i + 1, of: beats }) });
+    }
+    return from + beats * beat;
+  };
+
+  const begin = async (fromSeconds: number, counting: boolean): Promise<void> => {
+    const before = state;
+    halt();
+    const mine = turn;
+    resting = fromSeconds;
+    if (counting || before !== 'playing') setState('preparing');
+    try {
+      // Where the desk is open already this asks for sound within the gesture itself.
+      const running = desk?.resume();
+      const { desk: to, store: strings } = await open();
+      if (mine !== turn) return;
+      const heard = unevenly && parts.uneven !== undefined ? uneven(notes, parts.uneven) : notes;
+      events = eventsOf(heard);
+      next = firstEventFrom(events, fromSeconds);
+      const edge = fromSeconds + FIRST_SECONDS * rate;
+      const first = events.slice(next, firstEventFrom(events, edge)).map((e) => e.note);
+      strings.wantIdly([...needed, ...alongWith(notes)]);
+      await Promise.all([running ?? to.resume(), strings.ready(voicesNeeded(first))]);
+      if (mine !== turn) return;
+      const run = to.open();
+      const all: Playing<B> = { desk: to, store: strings, run, strikes: createStrikes(strings, run) };
+      playing = all;
+      const press = to.time() + LEAD;
+      timeline.start(counting ? count(all, press) : press, fromSeconds, rate);
+      endTicks = to.every(() => tick(all));
+      setState('playing');
+      if (playing === all) tick(all);
+    } catch (reason) {
+      if (mine === turn) setState('stopped');
+      throw reason;
+    }
+  };
+
   return {
-    load: (notes, durationSeconds) => {
+    load: (given, durationSeconds) => {
       halt();
+      notes = [...given].sort((a, b) => a.onset - b.onset);
       events = eventsOf(notes);
-      needed = voicesNeeded(events.map((e) => e.note));
+      needed = voicesNeeded(notes);
       duration = Math.max(durationSeconds, events.at(-1)?.seconds ?? 0);
       started = 0;
+      resting = 0;
+      loop = null;
       setState('stopped');
       void open().then(
-        (opened) => opened.store.wantIdly(needed),
+        (opened) => opened.store.wantIdly([...needed, ...alongWith(notes)]),
         () => undefined,
       );
     },
     prepare: () => {
       void open().catch(() => undefined);
     },
-    play: async (fromSeconds = 0) => {
+    play: (fromSeconds = resting) => begin(within(fromSeconds), true),
+    pause: () => {
+      if (state !== 'playing' && state !== 'preparing') return;
+      resting = place();
       halt();
-      const mine = turn;
-      setState('preparing');
-      try {
-        // Where the desk is open already this asks for sound within the gesture itself.
-        const running = desk?.resume();
-        const { desk: to, store: strings } = await open();
-        next = firstEventFrom(events, fromSeconds);
-        const edge = fromSeconds + FIRST_SECONDS * rate;
-        const first = events.slice(next, firstEventFrom(events, edge)).map((e) => e.note);
-        strings.wantIdly(needed);
-        await Promise.all([running ?? to.resume(), strings.ready(voicesNeeded(first))]);
-        if (mine !== turn) return;
-        clock = { audio: to.time() + LEAD, place: fromSeconds, rate };
-        clockBefore = clock;
-        const opened = to.open();
-        run = opened;
-        const all = { desk: to, store: strings, run: opened };
-        endTicks = to.every(() => tick(all));
-        setState('playing');
-        tick(all);
-      } catch (reason) {
-        if (mine === turn) setState('stopped');
-        throw reason;
-      }
+      setState('paused');
+      tellProgress(resting);
     },
     stop: () => {
       halt();
+      resting = 0;
       setState('stopped');
+    },
+    seek: (seconds) => {
+      const to = within(seconds);
+      if (state === 'playing' || state === 'preparing') {
+        // Sound has been allowed before: a refusal now leaves the passage standing at its new place.
+        begin(to, state === 'preparing').catch(() => undefined);
+      } else resting = to;
+      tellProgress(to);
+    },
+    setLoop: (to) => {
+      loop = loopWithin(to, duration);
+    },
+    setCountIn: (to) => {
+      countIn = countInWithin(to);
+    },
+    setRoom: (on) => {
+      room = on;
+      desk?.setRoom?.(on);
+    },
+    setUneven: (on) => {
+      unevenly = on;
+    },
+    setMidi: (out, alone = false) => {
+      midi?.out.allOff();
+      midi = out === null ? null : { out, alone };
     },
     get state() {
       return state;
+    },
+    get seconds() {
+      return place();
     },
     setVolume: (db) => {
       volumeDb = Math.min(0, Math.max(-60, db));
       desk?.setVolume(volumeDb);
     },
     setRate: (to) => {
-      rate = Math.min(4, Math.max(0.25, to));
-      if (run === null) return;
+      rate = Math.min(RATE_RANGE.most, Math.max(RATE_RANGE.least, to));
+      if (playing === null) return;
       // What lies within the horizon is scheduled already: the new rate begins there.
-      if (clock.audio !== horizon) {
-        clockBefore = clock;
-        clock = withRate(clock, horizon, rate);
-      } else clock = { ...clock, rate };
+      const at = Math.max(horizon, timeline.lastTurn);
+      timeline.turn(at, timeline.placeAt(at), rate);
     },
     level: () => desk?.level() ?? 0,
     get notesStarted() {
       return started;
     },
-    on: (event, fn) => {
-      listeners[event].add(fn);
-      return () => {
-        listeners[event].delete(fn);
-      };
-    },
+    on: listeners.on,
     dispose: () => {
       halt();
       disposed = true;
       state = 'stopped';
-      for (const set of Object.values(listeners)) set.clear();
+      listeners.clear();
       renderer?.dispose();
       desk?.dispose();
       desk = null;

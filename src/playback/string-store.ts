@@ -6,9 +6,11 @@ import { type Bank, createBank } from '../sound/voice-bank';
 import type { StringRenderer } from './renderer';
 
 /** Bytes of samples kept. */
-export const STORE_BYTES = 90_000_000;
+export const STORE_BYTES = 84_000_000;
 /** Once this much is kept, only what is needed soon is rendered. */
-const IDLE_BYTES = 70_000_000;
+const IDLE_BYTES = 66_000_000;
+/** One sample, what an empty sound is kept as: an audio buffer cannot be empty. */
+const LEAST_BYTES = 4;
 /** Strings asked of the worker at one time. */
 const AT_ONCE = 2;
 
@@ -19,6 +21,8 @@ export interface StringStore<B> {
   wantSoon(voices: readonly VoiceId[]): void;
   /** The buffer, rendered here and now if need be: no note is dropped. */
   now(voice: VoiceId): B;
+  /** The buffer if it has been rendered (and is not empty), else null. */
+  peek(voice: VoiceId): B | null;
   has(voice: VoiceId): boolean;
   /** Resolves when all these are ready (or have failed to come: `now` then renders them). */
   ready(voices: readonly VoiceId[]): Promise<void>;
@@ -43,7 +47,7 @@ export function createStringStore<B>(
     const work = renderer
       .render({ ...voice, sampleRate })
       .then((samples) => {
-        if (!bank.has(key)) bank.set(key, toBuffer(samples));
+        if (!bank.has(key)) bank.set(key, toBuffer(samples.length === 0 ? new Float32Array(1) : samples));
       })
       .catch(() => undefined)
       .finally(() => {
@@ -78,6 +82,10 @@ export function createStringStore<B>(
         bank.set(key, buffer);
       }
       return buffer;
+    },
+    peek: (voice) => {
+      const buffer = bank.get(voiceKey(voice)) ?? null;
+      return buffer === null || bytesOf(buffer) <= LEAST_BYTES ? null : buffer;
     },
     has: (voice) => bank.has(voiceKey(voice)),
     ready: async (voices) => {

@@ -1,5 +1,6 @@
 /** The desk on Tone: its context, its clock, a volume, a limiter and an analyser. The only file that knows Tone. */
 
+import { roomImpulse } from '../sound/room';
 import type { Desk, Run, Voice } from './desk';
 
 /** Seconds by which Tone's clock runs ahead: 0.1 is late on a busy page, 0.3 is not (measured). */
@@ -21,6 +22,22 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
   const limiter = new Tone.Limiter(-2);
   const meter = new Tone.Analyser({ type: 'waveform', size: METER });
   volume.chain(limiter, Tone.getDestination());
+  // The room stands beside the straight way; its answer to one sample does the work.
+  const toRoom = context.createGain();
+  toRoom.gain.value = 0;
+  let convolver: ConvolverNode | null = null;
+  const buildRoom = (): ConvolverNode => {
+    const impulse = roomImpulse(context.sampleRate);
+    const buffer = context.createBuffer(2, impulse.left.length, context.sampleRate);
+    buffer.copyToChannel(impulse.left as Float32Array<ArrayBuffer>, 0);
+    buffer.copyToChannel(impulse.right as Float32Array<ArrayBuffer>, 1);
+    const made = context.createConvolver();
+    made.normalize = false;
+    made.buffer = buffer;
+    toRoom.connect(made);
+    Tone.connect(made, volume);
+    return made;
+  };
   limiter.connect(meter);
 
   let wanted = false;
@@ -35,11 +52,14 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
   };
   const onState = (): void => wake();
   context.on('statechange', onState);
-  if (typeof document !== 'undefined') document.addEventListener('visibilitychange', wake);
+  // Some phones give the sound back only at a touch.
+  const wakers = ['visibilitychange', 'pointerdown', 'keydown'] as const;
+  if (typeof document !== 'undefined') for (const name of wakers) document.addEventListener(name, wake);
 
   const open = (): Run<AudioBuffer> => {
     const bus = context.createGain();
     Tone.connect(bus, volume);
+    bus.connect(toRoom);
     const panners = new Map<number, StereoPannerNode>();
     const pannerAt = (pan: number): StereoPannerNode => {
       const place = Math.round(pan * PANS) / PANS;
@@ -66,11 +86,22 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
         };
         source.start(at);
         let stopped = false;
+        let speed = 1;
+        let level = 1;
         return {
+          bend: (from, seconds, toSpeed, toLevel) => {
+            if (stopped) return;
+            source.playbackRate.setValueAtTime(speed, from);
+            source.playbackRate.linearRampToValueAtTime(toSpeed, from + seconds);
+            fader.gain.setValueAtTime(gain * level, from);
+            fader.gain.linearRampToValueAtTime(gain * toLevel, from + seconds);
+            speed = toSpeed;
+            level = toLevel;
+          },
           stop: (from, fade) => {
             if (stopped) return;
             stopped = true;
-            fader.gain.setValueAtTime(gain, from);
+            fader.gain.setValueAtTime(gain * level, from);
             fader.gain.linearRampToValueAtTime(0, from + fade);
             source.stop(from + fade);
           },
@@ -107,6 +138,10 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
     },
     bytesOf: (buffer) => 4 * buffer.length * buffer.numberOfChannels,
     open,
+    setRoom: (on) => {
+      if (on) convolver ??= buildRoom();
+      toRoom.gain.setTargetAtTime(on ? 1 : 0, context.currentTime, 0.02);
+    },
     setVolume: (db) => {
       volume.volume.rampTo(db, 0.05);
     },
@@ -125,7 +160,10 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
     dispose: () => {
       wanted = false;
       context.off('statechange', onState);
-      if (typeof document !== 'undefined') document.removeEventListener('visibilitychange', wake);
+      if (typeof document !== 'undefined')
+        for (const name of wakers) document.removeEventListener(name, wake);
+      convolver?.disconnect();
+      toRoom.disconnect();
       meter.dispose();
       limiter.dispose();
       volume.dispose();

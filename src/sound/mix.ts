@@ -81,6 +81,7 @@ export function mix(given: readonly PlayedNote[], options: MixOptions = {}): Mix
   const limit = sorted.length === 0 ? 0 : toSample((sorted.at(-1) as PlayedNote).onset) + tail;
   const stage: Stage = { left: new Float32Array(limit), right: new Float32Array(limit), length: 0 };
   const again = nextOnString(sorted);
+  const damps = nextDamp(sorted);
   const render = (voice: VoiceId): Float32Array =>
     renderString({ ...voice, sampleRate, ...(options.body === false ? { body: false } : {}) });
   const kept = (key: string, make: () => Float32Array): Float32Array => {
@@ -103,15 +104,17 @@ export function mix(given: readonly PlayedNote[], options: MixOptions = {}): Mix
     const end = cut === null ? null : { at: toSample(cut.at), fade: Math.ceil(cut.fade * sampleRate) };
     const glides = glidesOf(note);
     const halo = options.sympathy === false ? null : haloOf(note);
-    // The other strings ring on when this one is plucked again; a flat hand silences them too.
-    const damped = note.releasedBy === 'damp' && cut?.at === note.release ? end : null;
+    // The other strings ring on when this one is plucked again; the next flat hand silences them too.
+    const hand = damps[i] ?? null;
+    const damped = hand === null ? null : { at: toSample(hand), fade: Math.ceil(DAMP_FADE * sampleRate) };
     if (halo === null || glides.length > 0) {
       add(stage, bendSamples(samplesOf(voice), sampleRate, glides), start, gain, pan, end);
       if (halo !== null) add(stage, samplesOf(halo), start, gain, pan, damped);
     } else {
       // String and halo in one: until the string's end both, and then the halo alone, each fading into the other.
       add(stage, together(voice, halo), start, gain, pan, end);
-      if (damped === null && end !== null) add(stage, samplesOf(halo), start, gain, pan, null, end);
+      const rings = end !== null && (damped === null || end.at < damped.at);
+      if (rings) add(stage, samplesOf(halo), start, gain, pan, damped, end);
     }
     for (const [k, glide] of glides.entries()) {
       // The last cut wins: a string that was silenced before its pedal moved does not buzz.
@@ -177,6 +180,18 @@ function nextOnString(sorted: readonly PlayedNote[]): (number | null)[] {
     const note = sorted[i] as PlayedNote;
     out[i] = next.get(note.string) ?? null;
     next.set(note.string, note.onset);
+  }
+  return out;
+}
+
+/** For each note (sorted), when a hand next damps its string, in microseconds, or null. */
+function nextDamp(sorted: readonly PlayedNote[]): (number | null)[] {
+  const next = new Map<number, number>();
+  const out: (number | null)[] = new Array<number | null>(sorted.length).fill(null);
+  for (let i = sorted.length - 1; i >= 0; i--) {
+    const note = sorted[i] as PlayedNote;
+    if (note.releasedBy === 'damp' && note.release !== null) next.set(note.string, note.release);
+    out[i] = next.get(note.string) ?? null;
   }
   return out;
 }

@@ -10,6 +10,7 @@ export interface Started {
   readonly gain: number;
   readonly pan: number;
   stopped: { at: number; fade: number } | null;
+  bent: { at: number; seconds: number; speed: number; level: number }[];
   readonly run: number;
 }
 
@@ -17,6 +18,7 @@ export interface FakeDesk extends Desk<Float32Array> {
   readonly started: Started[];
   readonly closed: Set<number>;
   volume: number;
+  room: boolean | null;
   /** Lets time pass in steps, ticking as the real desk does. */
   pass(seconds: number, step?: number): Promise<void>;
   /** While false, `resume` waits and time stands still. */
@@ -35,6 +37,7 @@ export function createFakeDesk(): FakeDesk {
     started: [],
     closed: new Set(),
     volume: NaN,
+    room: null,
     disposed: false,
     time: () => now,
     resume: () => (running ? Promise.resolve() : new Promise((resolve) => waiting.push(resolve))),
@@ -45,9 +48,12 @@ export function createFakeDesk(): FakeDesk {
       return {
         start: (samples, at, gain, pan) => {
           if (at < now) throw new Error(`started in the past: ${at} < ${now}`);
-          const entry: Started = { samples, at, gain, pan, stopped: null, run };
+          const entry: Started = { samples, at, gain, pan, stopped: null, bent: [], run };
           desk.started.push(entry);
           return {
+            bend: (from, seconds, speed, level) => {
+              entry.bent.push({ at: from, seconds, speed, level });
+            },
             stop: (from, fade) => {
               entry.stopped ??= { at: from, fade };
             },
@@ -55,6 +61,9 @@ export function createFakeDesk(): FakeDesk {
         },
         close: () => desk.closed.add(run),
       };
+    },
+    setRoom: (on) => {
+      desk.room = on;
     },
     setVolume: (db) => {
       desk.volume = db;

@@ -1,46 +1,10 @@
 /** The player against a desk whose time the test moves. */
 import { describe, expect, it } from 'vitest';
-import { micros, ticks } from '../../src/base/units';
-import type { PlayedNote } from '../../src/harp/performance';
-import { stringPitch } from '../../src/harp/strings';
-import { midiOf } from '../../src/music/pitch';
 import { createPlayerFrom } from '../../src/playback/player';
 import type { Player } from '../../src/playback/types';
 import { countingRenderer, createFakeDesk } from './fake-desk';
+import { damped, note, relative, setUp } from './set-up';
 
-function note(id: string, string: number, at: number, more: Partial<PlayedNote> = {}): PlayedNote {
-  return {
-    id,
-    from: id,
-    kind: 'pluck',
-    string,
-    midi: midiOf(stringPitch(string, 0)),
-    onset: micros(Math.round(at * 1e6)),
-    tick: ticks(0),
-    duration: ticks(1),
-    end: micros(0),
-    hand: 'R',
-    technique: 'ordinary',
-    dynamic: 'mf',
-    velocity: 75,
-    release: null,
-    releasedBy: null,
-    ...more,
-  };
-}
-const damped = (id: string, string: number, at: number, release: number): PlayedNote =>
-  note(id, string, at, { release: micros(release * 1e6), releasedBy: 'damp' });
-
-function setUp() {
-  const desk = createFakeDesk();
-  const renderer = countingRenderer();
-  const player = createPlayerFrom({ desk: () => Promise.resolve(desk), renderer: () => renderer });
-  return { desk, renderer, player };
-}
-const relative = (desk: ReturnType<typeof createFakeDesk>): number[] => {
-  const first = desk.started[0]?.at ?? 0;
-  return desk.started.map((s) => Math.round((s.at - first) * 1e4) / 1e4);
-};
 const idsOf = (player: Player): string[] => {
   const ids: string[] = [];
   player.on('note', (n) => ids.push(n.id));
