@@ -83,14 +83,21 @@ function wordBoxes(root: Element): Box[] {
   return boxes;
 }
 
-/** The top of a diagram: where its placeholder was, or higher where chord symbols or tempo would be touched. */
+/** How far a diagram may slide down within the lines that its placeholder kept free. */
+const SLIDES = [0, 75, 150, 225, 300];
+
+/** The top of a diagram: within its placeholder's lines, or above the chord symbols and tempo that it would touch. */
 function clearTop(x: number, y: number, diagram: PedalDiagram, words: readonly Box[]): number {
   const [width, height] = [diagram.width * UNIT, diagram.height * UNIT];
-  let top = y - RISE;
-  for (let again = 0; again < 4; again++) {
-    const touched = words.filter(
+  const touchedAt = (top: number): Box[] =>
+    words.filter(
       (w) => w.left < x + width && w.right > x && w.top < top + height + CLEAR && w.bottom > top - CLEAR,
     );
+  const slide = SLIDES.find((down) => touchedAt(y - RISE + down).length === 0);
+  if (slide !== undefined) return y - RISE + slide;
+  let top = y - RISE;
+  for (let again = 0; again < 4; again++) {
+    const touched = touchedAt(top);
     if (touched.length === 0) break;
     top = Math.min(...touched.map((w) => w.top)) - height - CLEAR;
   }
