@@ -21,9 +21,14 @@ export interface Listening {
   /** A sentence where the machine has no sound. */
   readonly fault: string | null;
   load(proposal: Proposal): void;
-  /** Call it inside the gesture. */
+  /** Plays on from where it was paused or sent, or from a place. Call it inside the gesture. */
   play(fromSeconds?: number): void;
+  pause(): void;
   stop(): void;
+  seek(seconds: number): void;
+  /** Whether the passage is played again and again; for this passage. */
+  readonly looping: boolean;
+  setLooping(on: boolean): void;
   setVolume(db: number): void;
   setRate(rate: number): void;
   onNote(fn: (note: HeardNote) => void): () => void;
@@ -38,6 +43,7 @@ export function createListening(player: () => Player): Listening {
   let level = $state(0);
   let notesStarted = $state(0);
   let loaded = $state.raw<Proposal | null>(null);
+  let looping = $state(false);
   let fault = $state<string | null>(null);
   let volume: number | null = null;
   let rate = 1;
@@ -87,6 +93,9 @@ export function createListening(player: () => Player): Listening {
     get loaded() {
       return loaded;
     },
+    get looping() {
+      return looping;
+    },
     get fault() {
       return fault;
     },
@@ -96,10 +105,11 @@ export function createListening(player: () => Player): Listening {
       duration = tempoMap(planned.passage.tempo).secondsAt(passageEnd(planned.passage));
       get().load(perform(planned), duration);
       loaded = proposal;
+      if (looping) get().setLoop({ from: 0, to: duration });
       seconds = 0;
       notesStarted = 0;
     },
-    play: (from = 0) => {
+    play: (from) => {
       fault = null;
       get()
         .play(from)
@@ -110,6 +120,15 @@ export function createListening(player: () => Player): Listening {
     stop: () => {
       made?.stop();
       seconds = 0;
+    },
+    pause: () => made?.pause(),
+    seek: (to) => {
+      made?.seek(to);
+      seconds = to;
+    },
+    setLooping: (on) => {
+      looping = on;
+      made?.setLoop(on ? { from: 0, to: duration } : null);
     },
     setVolume: (db) => {
       volume = db;

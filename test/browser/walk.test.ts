@@ -130,6 +130,12 @@ describe('the walk', () => {
     expect(await transport(page, 'state')).toBe('playing');
     await page.locator('[data-testid=score] g.lit').first().waitFor({ state: 'attached', timeout: 10_000 });
     await page.screenshot({ path: `${SHOTS}desktop.png`, fullPage: true });
+    await page.getByRole('button', { name: 'Pause' }).click();
+    expect(await transport(page, 'state')).toBe('paused');
+    await page.getByTestId('play').click();
+    await page.waitForFunction(
+      () => document.querySelector('[data-testid=transport]')?.getAttribute('data-state') === 'playing',
+    );
     await page.getByTestId('stop').click();
     await page.waitForFunction(
       () => document.querySelector('[data-testid=transport]')?.getAttribute('data-state') === 'stopped',
