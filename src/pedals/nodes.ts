@@ -46,6 +46,13 @@ export function nodesOf(stops: readonly Stop[], begin: number): Node[] {
   return nodes;
 }
 
+/** The nodes from a stop on, after one that stands where the stop before was served. */
+export function nodesFrom(nodes: readonly Node[], stop: number): Node[] {
+  const index = nodes.findIndex((n) => n.stop === stop);
+  const before = nodes.find((n) => n.stop === stop - 1) as Node;
+  return [{ ...before, stop: -1, ended: [], sounding: [] }, ...nodes.slice(index)];
+}
+
 /**
  * For each stop and pedal, as bits: the positions in which the first need from there on may find it. A move to
  * any other position would have to be moved again before it served.

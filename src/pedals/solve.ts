@@ -161,7 +161,8 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | { readonly
   return best === null ? { failing } : { ...best.solution, proven: complete && best.solution.proven };
 }
 
-const DEFAULT_WORK_LIMIT = 2_000_000;
+const DEFAULT_WORK_LIMIT = 600_000;
+const SCAN_LIMIT = 200_000;
 const NO_WEIGHTS: UntimedWeights = { move: 0, second: 0, respelt: 0 };
 const ANY_PRICE = Number.MAX_SAFE_INTEGER;
 /** Labels kept at each stop when the work limit is spent and any plan is better than none. */
@@ -175,15 +176,22 @@ function cheapestInTime(draft: Draft, frame: PlanFrame, failing: () => Stretch):
   const { path, back } = draft;
   const { weights } = draft.chain;
   let work = frame.options.workLimit ?? DEFAULT_WORK_LIMIT;
+  let raises: Float64Array = new Float64Array(draft.stops.length + 1);
   for (let slack = 1; ; slack *= 2) {
-    const ceiling = path.price + slack * weights.move - 1 - (path.price % weights.move);
-    const answer = timedWith(draft, frame, { back, weights, ceiling, workLimit: work });
+    const least = path.price + (raises[0] as number);
+    const ceiling = least + slack * weights.move - 1 - (path.price % weights.move);
+    const answer = timedWith(draft, frame, { back, weights, raises, ceiling, workLimit: work });
+    if (answer.kind === 'none' && slack === 1) raises = raisedBound(draft, frame, answer.reached);
     if (answer.kind === 'found') return answer;
     work -= answer.labels;
     if (work <= 0) {
-      const narrow = { back, weights, ceiling: ANY_PRICE, workLimit: ANY_PRICE, beam: BEAM };
-      const any = timedWith(draft, frame, narrow);
-      return any.kind === 'found' ? { ...any, kind: 'some' } : any;
+      let some: TimedAnswer = answer;
+      for (const over of [slack * weights.move, 8 * slack * weights.move, ANY_PRICE - least]) {
+        const narrow = { back, weights, ceiling: least + over, workLimit: ANY_PRICE, beam: BEAM };
+        some = timedWith(draft, frame, narrow);
+        if (some.kind === 'found') return { ...some, kind: 'some' };
+      }
+      return some;
     }
     if (slack === 2 && failing() !== null) return answer;
     if (slack === 16) {
@@ -198,10 +206,41 @@ function cheapestInTime(draft: Draft, frame: PlanFrame, failing: () => Stretch):
   }
 }
 
+/** A stretch in which time costs a move is looked for this many stops before the stop where the search ends. */
+const LOOK_BACK = [4, 12, 40];
+
+/**
+ * Tightens the bound where timing bites. From some stop on, from every setting and with idle feet, nothing gets
+ * past a later stop within the untimed price: so every plan pays at least one move more between the two. Such
+ * stretches do not overlap, and what they cost adds up.
+ */
+function raisedBound(draft: Draft, frame: PlanFrame, failed: number): Float64Array {
+  const { stops, back } = draft;
+  const { weights } = draft.chain;
+  const raises = new Float64Array(stops.length + 1);
+  const excess = (from: number): TimedAnswer =>
+    timedWith(draft, frame, { back, weights, from, ceiling: weights.move - 1, workLimit: SCAN_LIMIT });
+  let [origin, end] = [0, failed];
+  while (end < stops.length) {
+    const near = LOOK_BACK.map((count) => end - count).find((from) => {
+      if (from <= origin) return false;
+      const answer = excess(from);
+      return answer.kind === 'none' && answer.reached <= end;
+    });
+    for (let i = near ?? origin; i >= 0; i--) raises[i] = (raises[i] as number) + weights.move;
+    origin = end + 1;
+    if (origin >= stops.length) break;
+    const answer = excess(origin);
+    if (answer.kind !== 'none') break;
+    end = answer.reached;
+  }
+  return raises;
+}
+
 function timedWith(
   draft: Pick<Draft, 'stops'>,
   frame: PlanFrame,
-  search: Pick<TimedTask, 'back' | 'weights' | 'ceiling' | 'workLimit' | 'beam'>,
+  search: Pick<TimedTask, 'back' | 'weights' | 'ceiling' | 'workLimit' | 'beam' | 'raises' | 'from'>,
 ): TimedAnswer {
   const { options } = frame;
   return solveTimed({

@@ -4,7 +4,7 @@ import { type Foot, PEDALS, SETTING_COUNT, type Setting, footOf } from '../harp/
 import type { Letter } from '../music/pitch';
 import type { Clock } from './clock';
 import type { Option, Span, Stop } from './demands';
-import { type Node, nodesOf, wantedPositions } from './nodes';
+import { type Node, nodesFrom, nodesOf, wantedPositions } from './nodes';
 import { ALL_FREE, DIGITS, POW3, type Partial7, partialDigit } from './tables';
 import type { Backward, UntimedWeights } from './untimed';
 
@@ -48,6 +48,13 @@ export interface TimedTask {
   readonly ceiling: number;
   /** At most this many labels are made. */
   readonly workLimit: number;
+  /** Proven additions to the bound, by stop index. */
+  readonly raises?: Float64Array;
+  /**
+   * Begin before this stop instead, from every setting, with idle feet, and count only what a plan pays beyond the
+   * bound: the ceiling is then on that excess. No plan pays less from there on.
+   */
+  readonly from?: number;
   /** Keep only this many labels at a node, the most promising. */
   readonly beam?: number;
 }
@@ -80,12 +87,14 @@ function fixedPedals(p: Partial7): number {
  * A label gives way to another of the same setting that is no dearer and whose feet are free no later.
  */
 export function solveTimed(task: TimedTask): TimedAnswer {
-  const { stops, back, clock, gap, ceiling, weights } = task;
-  const nodes = nodesOf(stops, task.begin);
+  const { stops, back, clock, gap, ceiling, weights, raises } = task;
+  const origin = task.from ?? 0;
+  const every = nodesOf(stops, task.begin);
+  const nodes = origin === 0 ? every : nodesFrom(every, origin);
   let labels = 0;
-  let reached = 0;
+  let reached = origin;
   const bound = (index: number, setting: Setting): number => {
-    return back.rest(index, setting);
+    return back.rest(index, setting) + (raises?.[index] ?? 0);
   };
   const waysOfSpan = (option: Option | null, span: Span): Partial7 => {
     const stop = option === null ? undefined : stopOf.get(option);
@@ -103,7 +112,14 @@ export function solveTimed(task: TimedTask): TimedAnswer {
     current.push({ setting, price: 0, left: -1, right: -1, option: null, moves: [], parent: null });
     labels++;
   };
-  if (task.start !== null) initial(task.start);
+  if (origin > 0) {
+    for (const setting of back.space.settings) {
+      const rest = bound(origin, setting);
+      if (!Number.isFinite(rest)) continue;
+      current.push({ setting, price: -rest, left: -1, right: -1, option: null, moves: [], parent: null });
+    }
+    labels += current.length;
+  } else if (task.start !== null) initial(task.start);
   else
     for (let s = 0; s < SETTING_COUNT; s++)
       if (startsUseful(s, wanted[0] as Uint8Array, task.near)) initial(s);
@@ -154,7 +170,10 @@ export function solveTimed(task: TimedTask): TimedAnswer {
         if (total + bound(next.next, setting) > ceiling) continue;
         if (
           stop.spans.some(
-            (s, k) => s.onset < stop.onset && waysOfSpan(from.option, s) !== option.spanWays[k]?.needs,
+            (s, k) =>
+              s.onset < stop.onset &&
+              from.option !== null &&
+              waysOfSpan(from.option, s) !== option.spanWays[k]?.needs,
           )
         )
           continue;
@@ -174,7 +193,7 @@ export function solveTimed(task: TimedTask): TimedAnswer {
       const locked = lockOf(label.option, node.sounding);
       let fresh = 0;
       if (node.stop >= 0) fresh = fixedPedals((label.option as Option).struck.needs);
-      else if (n === 0) fresh = task.start === null ? 0 : 127;
+      else if (n === 0) fresh = origin === 0 && task.start === null ? 0 : 127;
       for (const span of node.ended) fresh |= fixedPedals(waysOfSpan(label.option, span));
       // Sets of moves of the left foot, then of the right, one gap apart. A foot that has been idle begins with a
       // pedal that is free only now: any other would have moved before.

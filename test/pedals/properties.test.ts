@@ -105,6 +105,18 @@ describe('metamorphic', () => {
       }
     }
   });
+  it('a spent work limit is said, and the plan still keeps every rule', () => {
+    let planned = 0;
+    for (const passage of passages('limit', 60, 60)) {
+      const asked = { ...passage, tempo: [{ onset: ticks(0), milliBpm: 100_000 }] };
+      const [a, b] = [planPassage(asked, { ...fewest, workLimit: 1 }), planPassage(asked, fewest)];
+      if (a.status === 'unplayable' || b.status === 'unplayable') continue;
+      if (a.status === 'planned') planned++;
+      expect(validatePlan(asked, a.planned, fewest).faults).toEqual([]);
+      expect(a.price.moves).toBeGreaterThanOrEqual(b.price.moves);
+    }
+    expect(planned).toBeGreaterThan(0);
+  });
   it('every plan of either aim passes the validator, and fewest has the fewest', () => {
     for (const passage of passages('both', 60, 24)) {
       const [a, b] = [planPassage(passage, fewest), planPassage(passage, { ...fewest, aim: 'practical' })];
