@@ -95,6 +95,16 @@ describe('reading MusicXML', () => {
     expect(unread).toEqual([{ what: 'words', text: 'dolce', bar: '2', count: 1 }]);
   });
 
+  it('takes harmonics at string pitch, those written at sounding pitch an octave down', () => {
+    const harmonic = (where: string) =>
+      `<notations><technical><harmonic><natural/><${where}/></harmonic></technical></notations>`;
+    const xml = score(
+      `<measure number="1">${start}${note('C', 4, 2, harmonic('base-pitch'))}${note('C', 5, 2, harmonic('sounding-pitch'))}</measure>`,
+    );
+    expect(names(xml)).toEqual(['C4', 'C4']);
+    expect(value(xml).passage.plucks.map((p) => p.technique)).toEqual(['harmonic', 'harmonic']);
+  });
+
   it('applies octave transposition and refuses any other', () => {
     const transposed = (chromatic: number) =>
       score(

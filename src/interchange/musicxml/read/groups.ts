@@ -134,7 +134,9 @@ export function findRolls(notes: readonly Struck[], unread: UnreadList): Roll[] 
   const byOnset = new Map<number, Struck[]>();
   for (const note of notes) {
     const { roll, bracket } = note.raw;
-    byOnset.set(note.written, [...(byOnset.get(note.written) ?? []), note]);
+    const together = byOnset.get(note.written);
+    if (together === undefined) byOnset.set(note.written, [note]);
+    else together.push(note);
     if (roll === null && bracket === null) continue;
     const key = `${note.written} ${roll === null ? `b${bracket?.number}` : roll.number}`;
     const group = groups.get(key) ?? { rolled: [], ends: [] };

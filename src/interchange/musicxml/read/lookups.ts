@@ -7,9 +7,16 @@ import { VELOCITIES } from '../../../harp/performance';
 import { type Setting, packSetting, withPosition } from '../../../harp/setting';
 import type { Played } from './play';
 
-/** The last value of a sorted row of changes at or before a tick. */
+/** The last value of a sorted row of changes at or before a tick, found by halving. */
 function at<T>(changes: readonly { onset: Ticks; value: T }[], when: number, otherwise: T): T {
-  return changes.findLast((change) => change.onset <= when)?.value ?? otherwise;
+  let low = 0;
+  let high = changes.length;
+  while (low < high) {
+    const mid = (low + high) >> 1;
+    if ((changes[mid]?.onset ?? 0) <= when) low = mid + 1;
+    else high = mid;
+  }
+  return low === 0 ? otherwise : (changes[low - 1]?.value ?? otherwise);
 }
 
 export interface Lookups {

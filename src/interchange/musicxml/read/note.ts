@@ -44,12 +44,15 @@ function readTechnical(
   notations: readonly XmlElement[],
   bar: string,
   unread: UnreadList,
-): { technique: Technique | null; finger: Finger | null } {
+): { technique: Technique | null; finger: Finger | null; sounding: boolean } {
+  let sounding = false;
   let technique: Technique | null = null;
   let finger: Finger | null = null;
   for (const mark of notations.flatMap((n) => children(n, 'technical')).flatMap((t) => t.children)) {
-    if (mark.name === 'harmonic') technique = 'harmonic';
-    else if (mark.name === 'fingernails') technique = 'nail';
+    if (mark.name === 'harmonic') {
+      technique = 'harmonic';
+      if (child(mark, 'sounding-pitch') !== undefined) sounding = true;
+    } else if (mark.name === 'fingernails') technique = 'nail';
     else if (mark.name === 'fingering' && /^[1-4]$/.test(mark.text)) finger ??= Number(mark.text) as Finger;
     else if (mark.name === 'other-technical') {
       const meaning = wordMeaning(mark.text);
@@ -57,7 +60,7 @@ function readTechnical(
       else unread.add(mark.name, bar, mark.text);
     } else unread.add(mark.name, bar, mark.text);
   }
-  return { technique, finger };
+  return { technique, finger, sounding };
 }
 
 /** Voice of a note or rest, 1 where the file says none. */
@@ -95,13 +98,15 @@ export function readNote(
       tremolo = type;
     else unread.add(ornament.name, bar);
   }
+  const { technique, finger, sounding } = readTechnical(notations, bar, unread);
   const ties = [...children(note, 'tie'), ...named('tied')].map((tie) => tie.attributes.type);
   const loudness = Number(note.attributes.dynamics ?? Number.NaN);
   return {
     id: note.attributes.id ?? null,
     at,
     length,
-    pitch,
+    // A harmonic written where it sounds is on the string an octave lower.
+    pitch: sounding ? { ...pitch, octave: pitch.octave - 1 } : pitch,
     voice: voiceOf(note),
     staff: staffOf(note),
     chord: child(note, 'chord') !== undefined,
@@ -109,7 +114,8 @@ export function readNote(
     tieStart: ties.includes('start') || ties.includes('continue'),
     tieStop: ties.includes('stop') || ties.includes('continue'),
     ring: ties.includes('let-ring'),
-    ...readTechnical(notations, bar, unread),
+    technique,
+    finger,
     roll:
       roll === undefined
         ? null

@@ -48,6 +48,7 @@ export function play(
   const marks: PlacedMark[] = [];
   const keyChanges: string[] = [];
   const ids = new Set<string>();
+  const repeated = new Map<string, number>();
   const times = new Map<number, number>();
   const fifths = measures[0]?.fifths ?? 0;
   let key = fifths;
@@ -65,7 +66,10 @@ export function play(
     measure.notes.forEach((raw, n) => {
       const base = (raw.id ?? `m${index + 1}n${n + 1}`) + (pass === 1 ? '' : `.p${pass}`);
       let id = base;
-      for (let i = 2; ids.has(id); i++) id = `${base}.${i}`;
+      for (let i = repeated.get(base) ?? 2; ids.has(id); i++) {
+        id = `${base}.${i}`;
+        repeated.set(base, i + 1);
+      }
       ids.add(id);
       const onset = start + Math.round(raw.at);
       const end = start + Math.round(raw.at + raw.length);
@@ -83,6 +87,9 @@ export function play(
   placeSmallNotes(joined);
   return { bars, notes: joined, marks, fifths, keyChanges };
 }
+
+/** Ties of one pitch that may be open at once: more than the voices of any part. */
+const MAX_OPEN = 16;
 
 /** Joins each tied note to the one that it continues: same pitch, starting where that ends; same voice first. */
 function joinTies(notes: readonly Struck[]): Struck[] {
@@ -108,7 +115,10 @@ function joinTies(notes: readonly Struck[]): Struck[] {
         continue;
       }
     }
-    if (note.raw.tieStart) open.set(key(note), [...waiting.filter((w) => w.end >= note.onset), note]);
+    if (note.raw.tieStart) {
+      const still = waiting.filter((w) => w.end >= note.onset);
+      open.set(key(note), [...still.slice(-MAX_OPEN), note]);
+    }
   }
   return notes.filter((note) => !gone.has(note));
 }

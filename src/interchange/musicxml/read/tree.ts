@@ -13,7 +13,7 @@ export interface XmlElement {
 }
 
 const MAX_DEPTH = 64;
-const MAX_ELEMENTS = 3_000_000;
+const MAX_ELEMENTS = 1_200_000;
 
 class Stop extends Error {}
 
