@@ -9,10 +9,11 @@ import { countInWithin, loopWithin } from './bounds';
 import { createListeners } from './listeners';
 import type { MidiOut } from './midi-out';
 import { type StringRenderer, createWorkerRenderer } from './renderer';
+import { type Opened, createOpening } from './opening';
 import { type PlayEvent, RATE_RANGE, createTimeline, eventsOf, firstEventFrom } from './schedule';
 import { type Strikes, alongWith, countInClick, createStrikes } from './strikes';
 import { createCachedRenderer, createStringCache } from './string-cache';
-import { type StringStore, createStringStore } from './string-store';
+import type { StringStore } from './string-store';
 import { createToneDesk } from './tone-desk';
 import type { CountIn, Loop, Player, PlayerState } from './types';
 
@@ -48,10 +49,6 @@ export const createPlayer = (): Player =>
     uneven: seededRandom('hands'),
   });
 
-interface Opened<B> {
-  readonly desk: Desk<B>;
-  readonly store: StringStore<B>;
-}
 interface Playing<B> extends Opened<B> {
   readonly run: Run<B>;
   readonly strikes: Strikes;
@@ -79,12 +76,6 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
   let resting = 0;
   let started = 0;
   let turn = 0;
-  let disposed = false;
-
-  let renderer: StringRenderer | null = null;
-  let desk: Desk<B> | null = null;
-  let store: StringStore<B> | null = null;
-  let opening: Promise<Opened<B>> | null = null;
 
   let playing: Playing<B> | null = null;
   let endTicks: (() => void) | null = null;
@@ -102,33 +93,21 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
   const place = (): number =>
     playing === null || state !== 'playing' ? resting : within(timeline.placeAt(playing.desk.time()));
   const tellProgress = (seconds: number): void => {
-    const ready = store === null ? 0 : needed.filter((v) => (store as StringStore<B>).has(v)).length;
+    const store = opening.now?.store;
+    const ready = store === undefined ? 0 : needed.filter((v) => store.has(v)).length;
     emit('progress', { seconds, duration, ready, needed: needed.length });
   };
 
-  const open = (): Promise<Opened<B>> => {
-    opening ??= parts
-      .desk()
-      .then((made) => {
-        if (disposed) {
-          made.dispose();
-          throw new Error('the player has been disposed of');
-        }
-        renderer = parts.renderer();
-        desk = made;
-        made.setVolume(volumeDb);
-        made.setRoom?.(room);
-        store = createStringStore(made.sampleRate, renderer, made.buffer, made.bytesOf, () => {
-          if (state !== 'playing') tellProgress(resting);
-        });
-        return { desk: made, store };
-      })
-      .catch((reason: unknown) => {
-        opening = null;
-        throw reason;
-      });
-    return opening;
-  };
+  const opening = createOpening(
+    parts,
+    (desk) => {
+      desk.setVolume(volumeDb);
+      desk.setRoom?.(room);
+    },
+    () => {
+      if (state !== 'playing') tellProgress(resting);
+    },
+  );
 
   /** Lets go of a run; what has been scheduled falls silent. */
   const halt = (): void => {
@@ -231,8 +210,8 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     if (counting || before !== 'playing') setState('preparing');
     try {
       // Where the desk is open already this asks for sound within the gesture itself.
-      const running = desk?.resume();
-      const { desk: to, store: strings } = await open();
+      const running = opening.now?.desk.resume();
+      const { desk: to, store: strings } = await opening.open();
       if (mine !== turn) return;
       const heard = unevenly && parts.uneven !== undefined ? uneven(notes, parts.uneven) : notes;
       events = eventsOf(heard);
@@ -267,13 +246,13 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
       resting = 0;
       loop = null;
       setState('stopped');
-      void open().then(
+      void opening.open().then(
         (opened) => opened.store.wantIdly([...needed, ...alongWith(notes)]),
         () => undefined,
       );
     },
     prepare: () => {
-      void open().catch(() => undefined);
+      void opening.open().catch(() => undefined);
     },
     play: (fromSeconds = resting) => begin(within(fromSeconds), true),
     pause: () => {
@@ -304,7 +283,7 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     },
     setRoom: (on) => {
       room = on;
-      desk?.setRoom?.(on);
+      opening.now?.desk.setRoom?.(on);
     },
     setUneven: (on) => {
       unevenly = on;
@@ -321,7 +300,7 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     },
     setVolume: (db) => {
       volumeDb = Math.min(0, Math.max(-60, db));
-      desk?.setVolume(volumeDb);
+      opening.now?.desk.setVolume(volumeDb);
     },
     setRate: (to) => {
       rate = Math.min(RATE_RANGE.most, Math.max(RATE_RANGE.least, to));
@@ -330,19 +309,16 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
       const at = Math.max(horizon, timeline.lastTurn);
       timeline.turn(at, timeline.placeAt(at), rate);
     },
-    level: () => desk?.level() ?? 0,
+    level: () => opening.now?.desk.level() ?? 0,
     get notesStarted() {
       return started;
     },
     on: listeners.on,
     dispose: () => {
       halt();
-      disposed = true;
       state = 'stopped';
       listeners.clear();
-      renderer?.dispose();
-      desk?.dispose();
-      desk = null;
+      opening.dispose();
     },
   };
 }

@@ -1,12 +1,15 @@
-/** How fast strings are computed and mixed. */
+/** How fast strings are computed and mixed, and in a browser: beside Tone, and how soon the first note is heard. */
 
 import { micros, ticks } from '../../src/base/units';
 import { seededRandom } from '../../src/base/random';
 import { TOP_STRING, stringPitch } from '../../src/harp/strings';
 import { midiOf } from '../../src/music/pitch';
-import { createVoiceBank, mix } from '../../src/sound/mix';
+import { NATURAL_SETTING } from '../../src/harp/setting';
+import { HOUSE, createVoiceBank, mix } from '../../src/sound/mix';
 import type { PlayedNote } from '../../src/sound/note';
 import { renderString } from '../../src/sound/render-string';
+import { inChromium } from './_browser';
+import type { firstNote, passage as browserPassage, pitch } from './_sound-page';
 
 const RATE = 48_000;
 
@@ -63,11 +66,51 @@ export async function bench(): Promise<{ name: string; value: number; unit: stri
   const bank = createVoiceBank();
   const first = cpu(1, () => void mix(notes, { bank }));
   const again = cpu(3, () => void mix(notes, { bank }));
+  const whole = notes.map((note) => ({ ...note, setting: NATURAL_SETTING }));
+  mix(whole, { ...HOUSE(), bank });
+  const house = cpu(3, () => void mix(whole, { ...HOUSE(), bank }));
   return [
     { name: 'strings: audio per CPU second, warm', value: audio / warm, unit: 's/s' },
     { name: 'strings: the whole harp, one technique and layer, cold', value: 1000 * cold, unit: 'ms' },
     { name: 'strings: the whole harp, one technique and layer, warm', value: 1000 * warm, unit: 'ms' },
     { name: 'mix: 30 s at 16 notes/s, strings rendered too', value: 1000 * first, unit: 'ms' },
     { name: 'mix: 30 s at 16 notes/s, strings at hand', value: 1000 * again, unit: 'ms' },
+    { name: 'mix: the same with open strings, room, unevenness', value: 1000 * house, unit: 'ms' },
+    ...(await browser(notes)),
+  ];
+}
+
+type Bench = { passage: typeof browserPassage; pitch: typeof pitch; firstNote: typeof firstNote };
+declare const soundBench: Bench;
+
+async function browser(notes: PlayedNote[]): Promise<{ name: string; value: number; unit: string }[]> {
+  const found = await inChromium('_sound-page.ts', async (page) => {
+    const few = notes.slice(0, 40);
+    const cold = await page.evaluate((n) => soundBench.firstNote(n), few);
+    await page.reload();
+    const warm = await page.evaluate((n) => soundBench.firstNote(n), few);
+    const mixed = await page.evaluate((n) => soundBench.passage(n, 30), notes);
+    const cents = await page.evaluate(() => soundBench.pitch());
+    return { cold, warm, mixed, cents };
+  });
+  if (found === null) {
+    console.log('  No Chromium was found (CHROMIUM_PATH names one): what needs a browser is skipped.');
+    return [];
+  }
+  const { cold, warm, mixed, cents } = found;
+  return [
+    { name: 'page: first visit, strings of 40 notes ready', value: cold.ready, unit: 'ms' },
+    { name: 'page: second visit, the same from the cache', value: warm.ready, unit: 'ms' },
+    { name: 'page: from the press to the first sound', value: warm.first, unit: 'ms' },
+    { name: 'browser: 30 s at 16 notes/s, Tone offline', value: 1000 * mixed.tone, unit: 'ms' },
+    { name: 'browser: the same, our mix', value: 1000 * mixed.ours, unit: 'ms' },
+    { name: 'browser: times faster than Tone', value: mixed.tone / mixed.ours, unit: '×' },
+    { name: 'pitch: largest error over 47 strings, Tone’s pluck voice', value: cents.tone, unit: 'cents' },
+    {
+      name: 'pitch: strings that Tone’s pluck voice leaves silent',
+      value: cents.toneSilent,
+      unit: 'strings',
+    },
+    { name: 'pitch: largest error over 47 strings, ours', value: cents.ours, unit: 'cents' },
   ];
 }

@@ -71,6 +71,26 @@ describe('the pitch of every string', () => {
     }
   });
 
+  it('does not glide at ff: under 0.1 ERB from the attack to the ring (Järveläinen & Välimäki)', () => {
+    // Equivalent rectangular bandwidth of hearing (Glasberg & Moore 1990).
+    const erb = (f: number): number => 24.7 * (4.37e-3 * f + 1);
+    for (const s of STRINGS) {
+      const f = equalTempered(keyOf(s, 0));
+      const x = renderString({
+        string: s,
+        position: 0,
+        technique: 'ordinary',
+        layer: 'loud',
+        sampleRate: RATE,
+        maxSeconds: 1,
+      });
+      const window = Math.max(6 / f, 0.05);
+      const attack = peakNear(stretch(x, RATE, 0, window), f);
+      const ring = peakNear(stretch(x, RATE, window, Math.min(0.3, 4 * window)), f);
+      expect(Math.abs(attack - ring), `string ${s}`).toBeLessThan(0.1 * erb(f));
+    }
+  });
+
   it('does not depend on the sample rate', () => {
     const target = equalTempered(keyOf(44, 1));
     const x = renderString({
