@@ -222,6 +222,30 @@ describe('the walk', () => {
     await context.close();
   });
 
+  it('gives one family alone where it is asked for, and tells what was refused and why', async () => {
+    const { page, context } = await visit({ width: 1280, height: 900 });
+    // G and G sharp at once: no setting has both, so a glissando over all of it cannot be.
+    await page.getByTestId('progression').fill('Am(maj7)/G | Am(maj7)/G');
+    await page.locator('summary', { hasText: 'Families' }).click();
+    await page.getByRole('button', { name: 'Only Glissando', exact: true }).click();
+    await page.getByTestId('propose').click();
+    const refused = page.getByTestId('rejected');
+    await refused.waitFor({ timeout: 60_000 });
+    await page.waitForFunction(
+      () => document.querySelector('.results')?.getAttribute('aria-busy') === 'false',
+    );
+    const families = await page
+      .getByTestId('proposal-card')
+      .evaluateAll((cards) => cards.map((c) => c.getAttribute('data-family')));
+    expect(families.filter((f) => f !== 'glissando')).toEqual([]);
+    await refused.locator('summary').click();
+    expect(await refused.locator('dt').allInnerTexts()).toEqual(['Glissando']);
+    expect((await refused.locator('dd').innerText()).length).toBeGreaterThan(20);
+    expect(await violations(page)).toEqual([]);
+    await page.screenshot({ path: `${SHOTS}desktop-refused.png`, fullPage: true });
+    await context.close();
+  });
+
   it('keeps the work where IndexedDB is missing', async () => {
     const { page, context, complaints } = await visit({ width: 1280, height: 900 });
     await context.addInitScript(() => Object.defineProperty(window, 'indexedDB', { value: undefined }));
