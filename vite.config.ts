@@ -10,7 +10,13 @@ export default defineConfig({
   root: 'src/app',
   cacheDir: here + 'node_modules/.vite',
   publicDir: '../../public',
-  build: { outDir: '../../dist/page', emptyOutDir: true, target: 'es2022', assetsInlineLimit: 0, chunkSizeWarningLimit: 9000 },
+  build: {
+    outDir: '../../dist/page',
+    emptyOutDir: true,
+    target: 'es2022',
+    assetsInlineLimit: 0,
+    chunkSizeWarningLimit: 9000,
+  },
   worker: { format: 'es' },
   preview: { port: 4747 },
   test: {
