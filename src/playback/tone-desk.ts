@@ -20,7 +20,10 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
   if (context instanceof Tone.Context) context.updateInterval = TICK;
   const volume = new Tone.Volume(-18);
   const limiter = new Tone.Limiter(-2);
-  const meter = new Tone.Analyser({ type: 'waveform', size: METER });
+  // Not Tone's analyser: that one answers with the older half of its window.
+  const meter = context.createAnalyser();
+  meter.fftSize = METER;
+  const wave = new Float32Array(METER);
   volume.chain(limiter, Tone.getDestination());
   // The room stands beside the straight way; its answer to one sample does the work.
   const toRoom = context.createGain();
@@ -146,7 +149,7 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
       volume.volume.rampTo(db, 0.05);
     },
     level: () => {
-      const wave = meter.getValue() as Float32Array;
+      meter.getFloatTimeDomainData(wave);
       let peak = 0;
       for (const x of wave) peak = Math.max(peak, Math.abs(x));
       return Math.min(1, peak);
@@ -164,7 +167,7 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
         for (const name of wakers) document.removeEventListener(name, wake);
       convolver?.disconnect();
       toRoom.disconnect();
-      meter.dispose();
+      meter.disconnect();
       limiter.dispose();
       volume.dispose();
     },
