@@ -22,8 +22,8 @@ export const RATES = {
   move: 28,
   /** Each position beyond a move's first: flat to sharp passes through natural. */
   second: 4,
-  /** Each pluck spelt otherwise than asked. */
-  respelt: 1,
+  /** Each pluck spelt otherwise than asked: four of them read worse than one move costs (common practice). */
+  respelt: 7,
 } as const;
 
 /** Points by which instants are chosen once the moves are settled. */

@@ -13,7 +13,7 @@ export const RATES = {
   gestures: 4,
   positions: 1,
   hasty: 12,
-  respelt: 0,
+  respelt: 2,
   warnings: 8,
   craft: 1,
 } as const;
