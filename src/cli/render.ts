@@ -3,8 +3,7 @@
 import { dirname, basename } from 'node:path';
 import { perform } from '../harp/performance';
 import { checkPart } from '../proposals/check';
-import { DRY, HOUSE, mix } from '../sound/mix';
-import { writeWav } from '../sound/wav';
+import { renderWav } from '../sound/render-wav';
 import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
 import { readPartFile, writeInto } from './files';
 import type { Answer } from './output';
@@ -29,11 +28,9 @@ export function renderCall(args: readonly string[]): Answer {
   const { planned } = checkPart({ ...read, passage: atTempo(read.passage, tempo) });
   const notes = perform(planned);
   if (notes.length === 0) throw new UsageError(`“${path}”: the part has no notes to sound.`);
-  const sound = mix(notes, parsed.values.dry === true ? DRY : HOUSE());
-  writeInto(dirname(out), [
-    { name: basename(out), bytes: writeWav(sound.left, sound.right, sound.sampleRate) },
-  ]);
-  const seconds = sound.left.length / sound.sampleRate;
+  const sound = renderWav(notes, { dry: parsed.values.dry === true });
+  const { bytes, seconds } = sound;
+  writeInto(dirname(out), [{ name: basename(out), bytes }]);
   return {
     json: { seconds, peak: sound.peak, notes: notes.length },
     text: `${out}: ${seconds.toFixed(1)} s, peak ${sound.peak.toFixed(2)}. Start quietly: headphones can be loud.`,

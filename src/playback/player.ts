@@ -2,7 +2,7 @@
 
 import { type Random, seededRandom } from '../base/random';
 import type { PlayedNote } from '../harp/performance';
-import { type VoiceId, voicesNeeded } from '../sound/note';
+import { type VoiceId, voiceOf, voicesNeeded } from '../sound/note';
 import { uneven } from '../sound/uneven';
 import type { Desk, Run } from './desk';
 import { countInWithin, loopWithin } from './bounds';
@@ -78,6 +78,8 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
   let turn = 0;
 
   let playing: Playing<B> | null = null;
+  /** Strings that the user plucks. */
+  let hand: Strikes | null = null;
   let endTicks: (() => void) | null = null;
   const timeline = createTimeline();
   let next = 0;
@@ -291,6 +293,15 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     setMidi: (out, alone = false) => {
       midi?.out.allOff();
       midi = out === null ? null : { out, alone };
+    },
+    pluck: async (note) => {
+      const running = opening.now?.desk.resume();
+      const { desk, store } = await opening.open();
+      await Promise.all([running ?? desk.resume(), store.ready([voiceOf(note)])]);
+      hand ??= createStrikes(store, desk.open());
+      const now = desk.time() + 0.01;
+      hand.strike({ seconds: 0, kind: 'pluck', note, bend: 0 }, now, 1);
+      midi?.out.pluck(note.string, note.midi, note.velocity, clock());
     },
     get state() {
       return state;

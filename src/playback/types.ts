@@ -64,6 +64,11 @@ export interface Player {
   setUneven(on: boolean): void;
   /** Sends every note to a MIDI instrument too, or (`alone`) in place of the strings here; null ends it. */
   setMidi(out: MidiOut | null, alone?: boolean): void;
+  /**
+   * Sounds one note at once, beside whatever plays: a string under the user's hand. Call it inside the gesture; its
+   * onset does not matter. Rejects only where the machine has no audio at all.
+   */
+  pluck(note: PlayedNote): Promise<void>;
   readonly state: PlayerState;
   /** Where it stands, in seconds into the passage at its own tempo. */
   readonly seconds: number;

@@ -61,6 +61,8 @@ interface End {
 interface Stage {
   readonly left: Float32Array;
   readonly right: Float32Array;
+  /** Strings sound no farther than this sample; beyond it is the room's. */
+  readonly limit: number;
   /** Samples in use. */
   length: number;
 }
@@ -79,7 +81,8 @@ export function mix(given: readonly PlayedNote[], options: MixOptions = {}): Mix
   const sorted = [...notes].sort((a, b) => a.onset - b.onset);
   const tail = Math.ceil((options.tail ?? 6) * sampleRate);
   const limit = sorted.length === 0 ? 0 : toSample((sorted.at(-1) as PlayedNote).onset) + tail;
-  const stage: Stage = { left: new Float32Array(limit), right: new Float32Array(limit), length: 0 };
+  const space = limit + (options.room === true ? Math.ceil(ROOM_SECONDS * sampleRate) : 0);
+  const stage: Stage = { left: new Float32Array(space), right: new Float32Array(space), limit, length: 0 };
   const again = nextOnString(sorted);
   const damps = nextDamp(sorted);
   const render = (voice: VoiceId): Float32Array =>
@@ -150,7 +153,7 @@ function add(
   const gr = gain * pan.right;
   const stop = end === null ? Infinity : end.at - start;
   const fade = end === null ? 0 : end.fade;
-  const size = Math.min(samples.length, stop + fade, left.length - start);
+  const size = Math.min(samples.length, stop + fade, stage.limit - start);
   const steady = Math.min(size, stop);
   const from = begin === null ? 0 : Math.max(0, begin.at - start);
   const whole = begin === null ? 0 : Math.min(steady, from + begin.fade);
@@ -208,7 +211,7 @@ export function silencing(note: PlayedNote, again: number | null): { at: number;
  * where it lies above the ceiling.
  */
 function finish(stage: Stage, sampleRate: number, tail: number, room: boolean): Mix {
-  const cutOff = stage.length === stage.left.length;
+  const cutOff = stage.length === stage.limit;
   const fade = cutOff ? Math.min(Math.ceil(tail / 3), stage.length) : 0;
   for (const side of [stage.left, stage.right]) {
     for (let i = 0; i < fade; i++) {
@@ -216,11 +219,9 @@ function finish(stage: Stage, sampleRate: number, tail: number, room: boolean): 
       side[k] = (side[k] as number) * smooth(i / fade);
     }
   }
-  const length = stage.length === 0 ? 0 : stage.length + (room ? Math.ceil(ROOM_SECONDS * sampleRate) : 0);
-  const left = new Float32Array(length);
-  const right = new Float32Array(length);
-  left.set(stage.left.subarray(0, stage.length));
-  right.set(stage.right.subarray(0, stage.length));
+  const length = stage.length === 0 ? 0 : stage.length + stage.left.length - stage.limit;
+  const left = stage.left.subarray(0, length);
+  const right = stage.right.subarray(0, length);
   if (room) addRoom(left, right, sampleRate);
   let peak = 0;
   for (const side of [left, right]) {

@@ -6,6 +6,7 @@ import { TOP_STRING, stringPitch } from '../../src/harp/strings';
 import { midiOf } from '../../src/music/pitch';
 import { createPlayer } from '../../src/playback/player';
 import { createVoiceBank, mix } from '../../src/sound/mix';
+import { soundFile } from '../../src/playback/sound-file';
 import { renderString } from '../../src/sound/render-string';
 import { amplitudeAt, centsBetween, equalTempered, peakNear, stretch } from '../sound/measure';
 
@@ -117,4 +118,14 @@ export async function firstNote(
   return { ready, first, played };
 }
 
-Object.assign(globalThis, { soundBench: { passage, pitch, firstNote } });
+/** SHA-256 of the sound file that the page's button would write, and the seconds it took. */
+export async function file(notes: readonly PlayedNote[]): Promise<{ hash: string; seconds: number }> {
+  let bytes = new Uint8Array();
+  const seconds = await timed(async () => {
+    bytes = new Uint8Array(await soundFile(notes));
+  });
+  const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
+  return { hash: [...digest].map((b) => b.toString(16).padStart(2, '0')).join(''), seconds };
+}
+
+Object.assign(globalThis, { soundBench: { passage, pitch, firstNote, file } });

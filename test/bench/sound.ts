@@ -1,5 +1,6 @@
 /** How fast strings are computed and mixed, and in a browser: beside Tone, and how soon the first note is heard. */
 
+import { createHash } from 'node:crypto';
 import { micros, ticks } from '../../src/base/units';
 import { seededRandom } from '../../src/base/random';
 import { TOP_STRING, stringPitch } from '../../src/harp/strings';
@@ -7,9 +8,10 @@ import { midiOf } from '../../src/music/pitch';
 import { NATURAL_SETTING } from '../../src/harp/setting';
 import { HOUSE, createVoiceBank, mix } from '../../src/sound/mix';
 import type { PlayedNote } from '../../src/sound/note';
+import { renderWav } from '../../src/sound/render-wav';
 import { renderString } from '../../src/sound/render-string';
 import { inChromium } from './_browser';
-import type { firstNote, passage as browserPassage, pitch } from './_sound-page';
+import type { file, firstNote, passage as browserPassage, pitch } from './_sound-page';
 
 const RATE = 48_000;
 
@@ -80,7 +82,12 @@ export async function bench(): Promise<{ name: string; value: number; unit: stri
   ];
 }
 
-type Bench = { passage: typeof browserPassage; pitch: typeof pitch; firstNote: typeof firstNote };
+interface Bench {
+  readonly passage: typeof browserPassage;
+  readonly pitch: typeof pitch;
+  readonly firstNote: typeof firstNote;
+  readonly file: typeof file;
+}
 declare const soundBench: Bench;
 
 async function browser(notes: PlayedNote[]): Promise<{ name: string; value: number; unit: string }[]> {
@@ -91,13 +98,16 @@ async function browser(notes: PlayedNote[]): Promise<{ name: string; value: numb
     const warm = await page.evaluate((n) => soundBench.firstNote(n), few);
     const mixed = await page.evaluate((n) => soundBench.passage(n, 30), notes);
     const cents = await page.evaluate(() => soundBench.pitch());
-    return { cold, warm, mixed, cents };
+    const whole = notes.map((note) => ({ ...note, setting: NATURAL_SETTING }));
+    const written = await page.evaluate((n) => soundBench.file(n), whole);
+    const ours = createHash('sha256').update(renderWav(whole).bytes).digest('hex');
+    return { cold, warm, mixed, cents, written, same: written.hash === ours };
   });
   if (found === null) {
     console.log('  No Chromium was found (CHROMIUM_PATH names one): what needs a browser is skipped.');
     return [];
   }
-  const { cold, warm, mixed, cents } = found;
+  const { cold, warm, mixed, cents, written, same } = found;
   return [
     { name: 'page: first visit, strings of 40 notes ready', value: cold.ready, unit: 'ms' },
     { name: 'page: second visit, the same from the cache', value: warm.ready, unit: 'ms' },
@@ -105,6 +115,8 @@ async function browser(notes: PlayedNote[]): Promise<{ name: string; value: numb
     { name: 'browser: 30 s at 16 notes/s, Tone offline', value: 1000 * mixed.tone, unit: 'ms' },
     { name: 'browser: the same, our mix', value: 1000 * mixed.ours, unit: 'ms' },
     { name: 'browser: times faster than Tone', value: mixed.tone / mixed.ours, unit: '×' },
+    { name: 'browser: the same as a sound file, in a worker', value: 1000 * written.seconds, unit: 'ms' },
+    { name: 'browser: that file has the bytes of the terminal’s (1: yes)', value: Number(same), unit: '' },
     { name: 'pitch: largest error over 47 strings, Tone’s pluck voice', value: cents.tone, unit: 'cents' },
     {
       name: 'pitch: strings that Tone’s pluck voice leaves silent',

@@ -209,6 +209,21 @@ describe('player', () => {
     expect(desk.volume).toBe(-60);
   });
 
+  it('sounds a string under the hand at once, beside what plays, the old one stopped', async () => {
+    const { desk, player } = setUp();
+    await player.pluck(note('x', 25, 7));
+    await player.pluck(note('y', 25, 7));
+    expect(desk.started.length).toBe(2);
+    expect(desk.started[0]!.at - desk.time()).toBeLessThan(0.05);
+    expect(desk.started[0]!.stopped).not.toBeNull();
+    player.load([note('a', 10, 0)], 1);
+    await player.play();
+    await desk.pass(2);
+    expect(desk.started.length).toBe(3);
+    expect(desk.started[1]!.stopped).toBeNull();
+    expect(player.notesStarted).toBe(1);
+  });
+
   it('says so when there is no audio, and can try again', async () => {
     let silent = true;
     const desk = createFakeDesk();
