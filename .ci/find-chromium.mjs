@@ -2,14 +2,27 @@
 import { existsSync } from 'node:fs';
 import { delimiter, join } from 'node:path';
 
-const NAMES = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable', 'chrome', 'msedge'];
+const NAMES = [
+  'chromium',
+  'chromium-browser',
+  'google-chrome',
+  'google-chrome-stable',
+  'chrome',
+  'microsoft-edge',
+  'msedge',
+];
 const PLACES = [
+  '/snap/bin/chromium',
   '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome',
   '/Applications/Chromium.app/Contents/MacOS/Chromium',
+  '/Applications/Microsoft Edge.app/Contents/MacOS/Microsoft Edge',
   ...['PROGRAMFILES', 'PROGRAMFILES(X86)', 'LOCALAPPDATA']
     .map((name) => process.env[name])
     .filter((folder) => folder !== undefined)
-    .map((folder) => join(folder, 'Google', 'Chrome', 'Application', 'chrome.exe')),
+    .flatMap((folder) => [
+      join(folder, 'Google', 'Chrome', 'Application', 'chrome.exe'),
+      join(folder, 'Microsoft', 'Edge', 'Application', 'msedge.exe'),
+    ]),
 ];
 
 /** The program file of a Chromium, or null. */

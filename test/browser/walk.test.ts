@@ -6,11 +6,20 @@ import { parseMidi } from 'midi-file';
 import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
 import { type PreviewServer, preview } from 'vite';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { CHROMIUM_FLAGS, findChromium } from './chromium';
+import { findChromium } from '../../.ci/find-chromium.mjs';
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const FLAGS = [
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+];
 const TEXT = 'Ebmaj7 | Cm9 | Fm7 Bb7b9 | Eb6/9';
 
 let server: PreviewServer;
@@ -29,7 +38,9 @@ beforeAll(async () => {
     logLevel: 'error',
   });
   url = server.resolvedUrls?.local[0] ?? '';
-  browser = await chromium.launch({ executablePath: findChromium(), args: [...CHROMIUM_FLAGS] });
+  const executablePath = findChromium();
+  if (executablePath === null) throw new Error('No Chrome or Chromium: install one, or set CHROMIUM_PATH.');
+  browser = await chromium.launch({ executablePath, args: FLAGS });
 });
 afterAll(async () => {
   await browser?.close();
