@@ -13,8 +13,11 @@ export interface Voice {
 
 /** The voices of one run of the player, silenced together. */
 export interface Run<B> {
-  /** Starts a buffer at an audio time (not in the past). Gain is an amplitude ratio, pan −1 … 1. */
-  start(buffer: B, at: number, gain: number, pan: number): Voice;
+  /**
+   * Starts a buffer at an audio time (not in the past), faded in from `offset` seconds on where that is given. Gain is
+   * an amplitude ratio, pan −1 … 1.
+   */
+  start(buffer: B, at: number, gain: number, pan: number, offset?: number): Voice;
   /** Fades everything out and lets go of it. */
   close(fade: number): void;
 }

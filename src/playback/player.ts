@@ -11,9 +11,9 @@ import type { MidiOut } from './midi-out';
 import { type StringRenderer, createWorkerRenderer } from './renderer';
 import { type Opened, createOpening } from './opening';
 import { type PlayEvent, RATE_RANGE, createTimeline, eventsOf, firstEventFrom } from './schedule';
-import { type Strikes, alongWith, countInClick, createStrikes } from './strikes';
+import { type Strikes, alongWith, countInClick, createStrikes, ringingAt } from './strikes';
 import { createCachedRenderer, createStringCache } from './string-cache';
-import type { StringStore } from './string-store';
+import { IDLE_BYTES, type StringStore } from './string-store';
 import { createToneDesk } from './tone-desk';
 import type { CountIn, Loop, Player, PlayerState } from './types';
 
@@ -187,7 +187,9 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     for (let i = next; i < events.length && (events[i] as PlayEvent).seconds < edge; i++) {
       soon.push((events[i] as PlayEvent).note);
     }
-    const missing = [...voicesNeeded(soon), ...alongWith(soon)].filter((v) => !strings.has(v));
+    // What rings along must not drive out what is plucked.
+    const along = strings.bytes < IDLE_BYTES ? alongWith(soon) : [];
+    const missing = [...voicesNeeded(soon), ...along].filter((v) => !strings.has(v));
     if (missing.length > 0) strings.wantSoon(missing);
   };
 
@@ -227,7 +229,9 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
       const all: Playing<B> = { desk: to, store: strings, run, strikes: createStrikes(strings, run) };
       playing = all;
       const press = to.time() + LEAD;
-      timeline.start(counting ? count(all, press) : press, fromSeconds, rate);
+      const start = counting ? count(all, press) : press;
+      timeline.start(start, fromSeconds, rate);
+      if (midi?.alone !== true) all.strikes.takeUp(ringingAt(events, next, fromSeconds, rate), start);
       endTicks = to.every(() => tick(all));
       setState('playing');
       if (playing === all) tick(all);

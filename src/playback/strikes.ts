@@ -19,6 +19,30 @@ interface Sounding {
 export interface Strikes {
   /** Does an event at an audio time. `rate` is the passage's seconds a second. */
   strike(event: PlayEvent, at: number, rate: number): void;
+  /** Takes up what rings from before, at an audio time; what has not been rendered stays out. */
+  takeUp(ringing: readonly Ringing[], at: number): void;
+}
+
+/** A note that rings already, and for how long (output seconds). */
+export interface Ringing {
+  readonly note: PlayedNote;
+  readonly age: number;
+}
+
+/** What rings at a place: each string's last note if no hand has damped it and no pedal bent it. `next`: first event after. */
+export function ringingAt(
+  events: readonly PlayEvent[],
+  next: number,
+  seconds: number,
+  rate: number,
+): Ringing[] {
+  const on = new Map<number, Ringing>();
+  for (const event of events.slice(0, next)) {
+    const { note } = event;
+    if (event.kind === 'pluck') on.set(note.string, { note, age: (seconds - event.seconds) / rate });
+    else if (on.get(note.string)?.note === note) on.delete(note.string);
+  }
+  return [...on.values()].filter(({ age, note }) => age > 0 && note.technique !== 'etouffe');
 }
 
 /** The strikes of one run. */
@@ -67,6 +91,14 @@ export function createStrikes<B>(store: StringStore<B>, run: Run<B>): Strikes {
   };
 
   return {
+    takeUp: (ringing, at) => {
+      for (const { note, age } of ringing) {
+        const buffer = store.peek(voiceOf(note));
+        if (buffer === null || age >= store.secondsOf(buffer)) continue;
+        const pan = panOf(note.string, note.hand);
+        sounding.set(note.string, { note, voice: run.start(buffer, at, noteGain(note), pan, age) });
+      }
+    },
     strike: (event, at, rate) => {
       if (event.kind === 'pluck') pluck(event.note, at);
       else if (event.kind === 'damp') damp(event.note, at);

@@ -8,7 +8,7 @@ import type { StringRenderer } from './renderer';
 /** Bytes of samples kept. */
 export const STORE_BYTES = 84_000_000;
 /** Once this much is kept, only what is needed soon is rendered. */
-const IDLE_BYTES = 66_000_000;
+export const IDLE_BYTES = 66_000_000;
 /** One sample, what an empty sound is kept as: an audio buffer cannot be empty. */
 const LEAST_BYTES = 4;
 /** Strings asked of the worker at one time. */
@@ -23,6 +23,7 @@ export interface StringStore<B> {
   now(voice: VoiceId): B;
   /** The buffer if it has been rendered (and is not empty), else null. */
   peek(voice: VoiceId): B | null;
+  secondsOf(buffer: B): number;
   has(voice: VoiceId): boolean;
   /** Resolves when all these are ready (or have failed to come: `now` then renders them). */
   ready(voices: readonly VoiceId[]): Promise<void>;
@@ -87,6 +88,7 @@ export function createStringStore<B>(
       const buffer = bank.get(voiceKey(voice)) ?? null;
       return buffer === null || bytesOf(buffer) <= LEAST_BYTES ? null : buffer;
     },
+    secondsOf: (buffer) => bytesOf(buffer) / 4 / sampleRate,
     has: (voice) => bank.has(voiceKey(voice)),
     ready: async (voices) => {
       for (const voice of voices) if (!bank.has(voiceKey(voice))) await begin(voice);

@@ -8,6 +8,8 @@ const LOOK_AHEAD = 0.3;
 const TICK = 0.05;
 /** Samples that the meter looks back on: a sixth of a second at 48 kHz. */
 const METER = 8192;
+/** A sound that is taken up in its middle comes in this fast, in seconds. */
+const FADE_IN = 0.03;
 /** Places in the stereo picture that share a panner. */
 const PANS = 16;
 
@@ -76,18 +78,21 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
       return panner;
     };
     return {
-      start: (buffer, at, gain, pan): Voice => {
+      start: (buffer, at, gain, pan, offset = 0): Voice => {
         const source = context.createBufferSource();
         const fader = context.createGain();
         source.buffer = buffer;
-        fader.gain.setValueAtTime(gain, at);
+        if (offset > 0) {
+          fader.gain.setValueAtTime(0, at);
+          fader.gain.linearRampToValueAtTime(gain, at + FADE_IN);
+        } else fader.gain.setValueAtTime(gain, at);
         source.connect(fader);
         fader.connect(pannerAt(pan));
         source.onended = () => {
           source.disconnect();
           fader.disconnect();
         };
-        source.start(at);
+        source.start(at, offset);
         let stopped = false;
         let speed = 1;
         let level = 1;

@@ -9,6 +9,7 @@ export interface Started {
   readonly at: number;
   readonly gain: number;
   readonly pan: number;
+  readonly offset: number;
   stopped: { at: number; fade: number } | null;
   bent: { at: number; seconds: number; speed: number; level: number }[];
   readonly run: number;
@@ -46,9 +47,9 @@ export function createFakeDesk(): FakeDesk {
     open: (): Run<Float32Array> => {
       const run = ++runs;
       return {
-        start: (samples, at, gain, pan) => {
+        start: (samples, at, gain, pan, offset = 0) => {
           if (at < now) throw new Error(`started in the past: ${at} < ${now}`);
-          const entry: Started = { samples, at, gain, pan, stopped: null, bent: [], run };
+          const entry: Started = { samples, at, gain, pan, offset, stopped: null, bent: [], run };
           desk.started.push(entry);
           return {
             bend: (from, seconds, speed, level) => {
