@@ -112,11 +112,12 @@ function attempt(brief: FigureBrief, bassFirst: boolean): Result<FigureDraft> {
   if (2 * trembles.length < segments.length - 1 || trembles.length === 0) {
     return fail(unsuited(ID, 'most chords are too short for a whisper', '0.5 s'));
   }
+  const widest = Math.max(...trembles.map((t) => t.notes.length));
   const passage = composePassage(brief, { notes, trembles });
   const checked = checkHands(passage, compass);
   if (!checked.ok) return checked;
   return ok({
-    variant: bassFirst ? 'after the bass, hands interlocked' : 'from the bass up, both hands',
+    variant: `${bassFirst ? 'after the bass, hands interlocked' : 'from the bass up, both hands'}, ${widest} strings`,
     passage,
     craft: craftOf(
       passage,

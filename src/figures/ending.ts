@@ -10,10 +10,17 @@ export interface TimedStep {
   readonly step: Step;
 }
 
-/** One of the endings that take at most half of the last chord's steps, so that it thins; else the shortest. */
-export function pickEnding(endings: readonly Cell[], steps: number, random: Random): Cell {
-  const fitting = endings.filter((e) => e.length === 1 || 2 * e.length <= steps);
-  if (fitting.length > 0) return random.pick(fitting);
+/**
+ * One of the endings that take at most half of the last chord's steps, so that it thins, and whose run fills whole
+ * beats of `beatSteps` steps, so that its last stroke falls on one; else the shortest.
+ */
+export function pickEnding(endings: readonly Cell[], steps: number, beatSteps: number, random: Random): Cell {
+  const onBeat = (run: number): boolean => beatSteps <= 1 || run % beatSteps === 0;
+  const runs = endings.filter((e) => e.length > 1 && 2 * e.length <= steps + 2 && onBeat(e.length - 1));
+  const plain = endings.filter((e) => e.length === 1);
+  // As many runs as plain closes, however many are written.
+  if (runs.length > 0 && (plain.length === 0 || random.chance(1, 2))) return random.pick(runs);
+  if (plain.length > 0) return random.pick(plain);
   return endings.reduce((a, b) => (b.length < a.length ? b : a));
 }
 

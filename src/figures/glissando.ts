@@ -102,13 +102,22 @@ function attempt(
   const checked = checkHands(passage, compass);
   if (!checked.ok) return checked;
   return ok({
-    variant: `${style.name}, ${coloured ? 'coloured' : 'chord only'}`,
+    variant: nameOf(plan, sweeps, segments.length),
     passage,
     craft: craftOf(
       passage,
       segments.map((s) => s.onset),
     ),
   });
+}
+
+/** 'falling, two octaves, coloured': the way, the widest sweep to the nearest octave, the choice of strings. */
+function nameOf({ style, coloured }: Plan, sweeps: readonly Omit<Sweep, 'id'>[], segments: number): string {
+  const octaves = Math.round(Math.max(...sweeps.map((s) => Math.abs(s.to - s.from))) / 7);
+  const size =
+    ['', 'one octave', 'two octaves', 'three octaves', 'four octaves'][octaves] ?? 'the whole harp';
+  const few = 2 * new Set(sweeps.map((s) => s.onset)).size < segments ? 'now and then' : null;
+  return [style.name, size, coloured ? 'coloured' : 'chord only', few].filter((w) => w !== null).join(', ');
 }
 
 /** Tries the styles in random order, with thinner chords when the full ones come too fast. */

@@ -5,13 +5,15 @@ import type { Random } from '../base/random';
 import { type Result, fail, ok } from '../base/result';
 import { TICKS_PER_QUARTER, ticks } from '../base/units';
 import { beatTicks, isCompound } from '../music/metre';
-import type { Dynamic, Hand, Technique } from '../music/passage';
+import { stringOf } from '../harp/strings';
+import type { Dynamic, Hand, Passage, Technique } from '../music/passage';
+import type { Pitch } from '../music/pitch';
 import type { Progression } from '../harmony/types';
 import { type Note, composePassage } from './compose';
 import { craftOf } from './craft';
 import { type TimedStep, pickEnding, timeEnding } from './ending';
 import type { Cell, Figure, FigureLayer, FigureVariant, Stroke } from './language';
-import { START, checkHands, microsOf } from './limits';
+import { HAND_LIMITS, START, checkHands, microsOf } from './limits';
 import { type Range, compassOf, stringNamed } from './register';
 import { type Segment, segmentsOf, stepFor, wishedStep } from './segments';
 import type { FigureBrief, FigureDraft, FigureFamily } from './types';
@@ -52,24 +54,37 @@ function adds(lengths: readonly number[], steps: number): boolean {
   return steps === 0 || lengths.some((n) => n > 1 && n <= steps && adds(lengths, steps - n));
 }
 
+/** A cell keeps the beat where it fills whole beats or an even part of one; else it is an accidental cross-rhythm. */
+const keepsBeat = (length: number, beatSteps: number): boolean =>
+  beatSteps <= 1 || length % beatSteps === 0 || beatSteps % length === 0;
+
 /**
- * Cells that fill `steps`: the longest of three steps or more that divides them, else the longest after which
- * others still fill the rest, else the longest that fits; a single longer cell is cut.
+ * Cells that fill `steps`, of which `beatSteps` make a felt beat. Cells that keep the beat go first: the longest of
+ * three steps or more that divides the steps (longer ones and a rest of shorter where they reach twice as far), else
+ * the longest after which others still fill the rest, else the longest that fits; a single longer cell is cut.
  */
 export function fillSteps(
   cells: readonly Cell[],
   steps: number,
+  beatSteps = 1,
 ): { readonly cell: Cell; readonly first: boolean }[] {
   const byLength = [...cells].sort((a, b) => b.length - a.length);
-  const lengths = byLength.map((c) => c.length);
-  const even = byLength.find((c) => c.length > 2 && steps % c.length === 0);
+  const onBeat = byLength.filter((c) => keepsBeat(c.length, beatSteps));
+  const next = (list: readonly Cell[], rest: number): Cell | undefined => {
+    const lengths = list.map((c) => c.length);
+    return list.find((c) => c.length <= rest && c.length > 1 && adds(lengths, rest - c.length));
+  };
+  const divides = onBeat.find((c) => c.length > 2 && steps % c.length === 0);
+  const reach = beatSteps > 1 ? (next(onBeat, steps)?.length ?? 0) : 0;
+  const even = divides !== undefined && reach >= 2 * divides.length ? undefined : divides;
   const out: { cell: Cell; first: boolean }[] = [];
   let left = steps;
   while (left > 0) {
     const rest = left;
     const cell =
       even ??
-      byLength.find((c) => c.length <= rest && c.length > 1 && adds(lengths, rest - c.length)) ??
+      next(onBeat, rest) ??
+      next(byLength, rest) ??
       byLength.find((c) => c.length <= rest) ??
       (byLength.at(-1) as Cell);
     const used = cell.length > left ? cell.slice(0, left) : cell;
@@ -107,6 +122,13 @@ interface Setup {
   readonly progression: Progression;
 }
 
+/** An index beyond the top turns back: three notes asked for their fourth give the second. */
+function fold(index: number, count: number): number {
+  if (count === 1) return 0;
+  const k = index % (2 * (count - 1));
+  return k < count ? k : 2 * (count - 1) - k;
+}
+
 function strokeNotes(
   timed: TimedStep,
   stroke: Stroke,
@@ -122,7 +144,7 @@ function strokeNotes(
         ? pitches
         : index === 'top'
           ? pitches.slice(-1)
-          : pitches.slice((index - 1) % pitches.length).slice(0, 1);
+          : [pitches[fold(index - 1, pitches.length)] as Pitch];
     const technique = techniqueOf(hand);
     // What is damped at once is written short.
     const duration =
@@ -149,40 +171,101 @@ const layerStep = (layer: FigureLayer, setup: Setup, s: Segment): number =>
       : wishedStep(setup.progression, layer.every === 'beat' ? 1 : setup.perBeat),
   );
 
-function makeNotes(setup: Setup, random: Random): Note[] {
-  const { variant, segments, voicings, dynamic, progression } = setup;
+/** Which alternative the four bars of a phrase take: a phrase answers, varies or turns at its end. */
+const PHRASES: readonly (readonly (0 | 1)[])[] = [
+  [0, 0, 0, 1],
+  [0, 1, 0, 1],
+  [0, 0, 1, 0],
+  [0, 0, 1, 1],
+];
+
+interface Shape {
+  readonly phrase: readonly (0 | 1)[];
+  /** Cells shorter than the stretch answer one another inside it. */
+  readonly answering: boolean;
+  readonly picks: readonly FigureLayer['play'][];
+}
+
+/** The alternatives and the phrase, drawn once for a draft. */
+function drawShape({ variant }: Setup, random: Random): Shape {
+  const steady = variant.steady;
+  return {
+    picks: variant.layers.map((layer) => random.shuffle(layer.play)),
+    phrase: steady ? [0, 0, 0, 0] : random.pick(PHRASES),
+    answering: random.chance(1, 2) && !steady,
+  };
+}
+
+/** The cells of a layer on a stretch, with every other one taken from the second alternative where they answer. */
+function cellsFor(
+  options: FigureLayer['play'],
+  shape: Shape,
+  bar: number,
+  steps: number,
+  beatSteps: number,
+): ReturnType<typeof fillSteps> {
+  const here = shape.phrase[bar % 4] as 0 | 1;
+  const first = options[0] as Cell[];
+  const [a, b] = here === 0 ? [first, options[1] ?? first] : [options[1] ?? first, first];
+  const filled = fillSteps(a, steps, beatSteps);
+  if (!shape.answering) return filled;
+  return filled.map((f, k) => {
+    const answer = k % 2 === 1 ? b.find((c) => c.length === f.cell.length) : undefined;
+    return answer === undefined ? f : { ...f, cell: answer };
+  });
+}
+
+function closingNotes(setup: Setup, s: Segment, voicing: Voicing, plain: boolean, random: Random): Note[] {
+  const { variant, progression, dynamic } = setup;
   const beat = beatTicks(progression.metre);
-  const picks = variant.layers.map((layer) => random.shuffle(layer.play));
-  // Every fourth bar may turn to another cell, so that phrases have a shape.
-  const turning = random.chance(1, 2);
-  const notes: Note[] = [];
-  segments.forEach((s, i) => {
-    const voicing = voicings[i] as Voicing;
-    if (s.last) {
-      const step = stepFor(s.duration, wishedStep(progression, setup.perBeat));
-      const cell = pickEnding(variant.ending, s.duration / step, random);
-      const used = (hand: Hand): Technique =>
-        variant.layers.find((l) => l.play.some((a) => a.some((c) => cellUses(c, hand))))?.technique ??
-        'ordinary';
-      const technique = (hand: Hand): Technique => (used(hand) === 'etouffe' ? 'ordinary' : used(hand));
-      for (const t of timeEnding(cell, s.onset, s.duration, step, beat)) {
-        if (t.step === 'rest' || t.step === 'hold') continue;
-        const toEnd = { ...t, duration: ticks(s.onset + s.duration - t.onset) };
-        notes.push(...strokeNotes(toEnd, t.step, voicing, technique, dynamic, true));
-      }
-      return;
-    }
-    variant.layers.forEach((layer, l) => {
-      const options = picks[l] as FigureLayer['play'];
-      const cells = (turning && s.bar % 4 === 3 ? options[1] : undefined) ?? (options[0] as Cell[]);
-      const step = layerStep(layer, setup, s);
-      for (const t of timeSteps(fillSteps(cells, s.duration / step), s.onset, step)) {
-        if (t.step === 'rest' || t.step === 'hold') continue;
-        notes.push(...strokeNotes(t, t.step, voicing, () => layer.technique, dynamic, layer.ring));
-      }
+  const step = stepFor(s.duration, wishedStep(progression, setup.perBeat));
+  const cell = pickEnding(variant.ending, plain ? 1 : s.duration / step, beat / step, random);
+  const used = (hand: Hand): Technique =>
+    variant.layers.find((l) => l.play.some((a) => a.some((c) => cellUses(c, hand))))?.technique ?? 'ordinary';
+  const technique = (hand: Hand): Technique => (used(hand) === 'etouffe' ? 'ordinary' : used(hand));
+  const timed = timeEnding(cell, s.onset, s.duration, step, beat);
+  const lefts = timed.filter((t) => cellUses([t.step], 'L')).length;
+  return timed.flatMap((t, i) => {
+    if (t.step === 'rest' || t.step === 'hold') return [];
+    // A left hand that plays once holds under the run; the last stroke rings; the run itself is written short.
+    const lasting = (hand: Hand): boolean => i === timed.length - 1 || (hand === 'L' && lefts === 1);
+    const stroke = t.step;
+    return (['L', 'R'] as const).flatMap((hand) => {
+      const notes = stroke.notes.filter((n) => n.hand === hand);
+      const long = lasting(hand);
+      const duration = long ? ticks(s.onset + s.duration - t.onset) : t.duration;
+      return strokeNotes({ ...t, duration }, { ...stroke, notes }, voicing, technique, dynamic, long);
     });
   });
-  return notes;
+}
+
+/** Without the chords and pairs too close before the last chord for the hand to be placed on it. */
+function breathe(notes: readonly Note[], { segments }: Setup, milliBpm: number): Note[] {
+  const close = segments.at(-1)?.onset ?? 0;
+  const starts = new Set<number>(segments.map((s) => s.onset));
+  const late = (n: Note): boolean =>
+    n.onset < close && !starts.has(n.onset) && microsOf(close - n.onset, milliBpm) < HAND_LIMITS.newChord;
+  const struck = (n: Note): number => notes.filter((o) => o.onset === n.onset && o.hand === n.hand).length;
+  return notes.filter((n) => !late(n) || struck(n) < 2);
+}
+
+function makeNotes(setup: Setup, shape: Shape, plain: boolean, random: Random): Note[] {
+  const { variant, segments, voicings, dynamic, progression } = setup;
+  const beat = beatTicks(progression.metre);
+  return segments.flatMap((s, i) => {
+    const voicing = voicings[i] as Voicing;
+    if (s.last) return closingNotes(setup, s, voicing, plain, random);
+    return variant.layers.flatMap((layer, l) => {
+      const step = layerStep(layer, setup, s);
+      const options = shape.picks[l] as FigureLayer['play'];
+      const cells = cellsFor(options, shape, s.bar, s.duration / step, beat / step);
+      return timeSteps(cells, s.onset, step).flatMap((t) =>
+        t.step === 'rest' || t.step === 'hold'
+          ? []
+          : strokeNotes(t, t.step, voicing, () => layer.technique, dynamic, layer.ring),
+      );
+    });
+  });
 }
 
 const cellUses = (cell: Cell, hand: Hand): boolean =>
@@ -207,10 +290,67 @@ const COMPOUND_NAMES: Readonly<Record<number, string>> = {
   12: 'thirty-seconds',
 };
 
+/** The way of the first cell that the moving layer plays: null for chords and for cells of fewer than three notes. */
+function contourOf(setup: Setup, shape: Shape): string | null {
+  const s = setup.segments[0] as Segment;
+  const beat = beatTicks(setup.progression.metre);
+  const ways = setup.variant.layers.map((layer, l) => {
+    const step = layerStep(layer, setup, s);
+    const options = shape.picks[l] as FigureLayer['play'];
+    const cell = fillSteps(options[0] as Cell[], s.duration / step, beat / step)[0]?.cell ?? [];
+    const heights = cell.flatMap((x) => {
+      if (x === 'rest' || x === 'hold') return [];
+      const index = x.notes[0]?.index;
+      return typeof index === 'number' && x.notes.length === 1
+        ? [x.notes[0]?.hand === 'R' ? 9 + index : index]
+        : [];
+    });
+    if (heights.length < 3) return null;
+    const moves = heights.slice(1).map((h, i) => Math.sign(h - (heights[i] as number)));
+    const turns = moves.filter((m, i) => i > 0 && m !== moves[i - 1]).length;
+    const up = (moves[0] as number) > 0;
+    return turns === 0
+      ? up
+        ? 'rising'
+        : 'falling'
+      : turns > 1
+        ? 'broken'
+        : up
+          ? 'up and back'
+          : 'down and back';
+  });
+  return ways.find((w) => w !== null) ?? null;
+}
+
+/** Where the top of the right hand lies on the whole; the middle goes without saying. */
+function registerOf(voicings: readonly Voicing[]): string | null {
+  const tops = voicings.map((v) => stringOf(v.right.at(-1) as Pitch));
+  const mean = tops.reduce((a, b) => a + b, 0) / tops.length;
+  return mean < stringNamed('B4') ? 'low register' : mean >= stringNamed('G5') ? 'high register' : null;
+}
+
+/** 'single notes, rising, sixteenths, high': what tells this draft from others of its variant. */
+function variantName(setup: Setup, shape: Shape): string {
+  const { variant, perBeat, progression, voicings } = setup;
+  const names = isCompound(progression.metre) ? COMPOUND_NAMES : PACE_NAMES;
+  const contour = variant.contour ? contourOf(setup, shape) : null;
+  return [variant.name, contour, names[perBeat] ?? String(perBeat), registerOf(voicings)]
+    .filter((word) => word !== null)
+    .join(', ');
+}
+
 /** A family that plays a figure. Refuses with the first breach of the hands where no variant and pace suits. */
 export function familyOf(figure: Figure): FigureFamily {
   return { id: figure.id, name: figure.name, serves: figure.serves, draft: (brief) => draft(figure, brief) };
 }
+
+/** How far the top line's aim departs, in strings, over the four bars of a phrase. */
+const CONTOURS: readonly (readonly number[])[] = [
+  [0, 2, 4, 1],
+  [0, 0, 3, 0],
+  [2, 1, -1, -2],
+  [0, 1, 2, 3],
+];
 
 function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
   const { progression, random } = brief;
@@ -234,21 +374,31 @@ function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
           joined: variant.right.joined,
         },
         aim: rightWindow[0] + (span >> 1) + random.below((span >> 1) + 1),
+        contour: random.pick(CONTOURS),
         rootless: random.chance(2, 3),
       },
       compass,
     );
     for (const perBeat of orderPaces(variant, brief)) {
       const setup = { variant, perBeat, voicings, segments, dynamic, progression };
-      const passage = composePassage(brief, { notes: makeNotes(setup, random) });
-      const checked = checkHands(passage, compass);
+      const shape = drawShape(setup, random);
+      const compose = (plain: boolean): Passage => {
+        const notes = makeNotes(setup, shape, plain, random);
+        return composePassage(brief, { notes: plain ? breathe(notes, setup, brief.milliBpm) : notes });
+      };
+      let passage = compose(false);
+      let checked = checkHands(passage, compass);
+      if (!checked.ok) {
+        // The close may be what comes too fast: then a plain one, after a breath.
+        passage = compose(true);
+        checked = checkHands(passage, compass);
+      }
       if (!checked.ok) {
         reason ??= checked.problems;
         continue;
       }
-      const names = isCompound(progression.metre) ? COMPOUND_NAMES : PACE_NAMES;
       return ok({
-        variant: `${variant.name}, ${names[perBeat] ?? String(perBeat)}`,
+        variant: variantName(setup, shape),
         passage,
         craft: craftOf(
           passage,

@@ -63,12 +63,16 @@ const layerSchema = v.strictObject({
 
 const variantSchema = v.strictObject({
   name: v.string(),
+  /** An ostinato: no phrase changes its cell. */
+  steady: v.optional(v.boolean(), false),
+  /** The way of the notes tells drafts apart: it joins the name. */
+  contour: v.optional(v.boolean(), false),
   /** Steps to the felt beat that the figure may take; 0.5 is a step every other beat, 0 one step a chord. */
   perBeat: v.pipe(v.array(v.picklist([0, 0.5, 1, 2, 3, 4, 6, 8])), v.minLength(1)),
   /** Steps a second that it likes, least and most. */
   rate: v.tuple([v.number(), v.number()]),
   left: v.strictObject({
-    form: v.picklist(['bass', 'octave', 'low']),
+    form: v.picklist(['bass', 'octave', 'low', 'tenth']),
     notes: v.optional(v.pipe(v.number(), v.integer(), v.minValue(1), v.maxValue(4)), 1),
     windows: v.pipe(v.array(windowSchema), v.minLength(1)),
   }),

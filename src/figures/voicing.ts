@@ -8,7 +8,7 @@ import type { Segment } from './segments';
 import { type SpelledChord, type Tone, ladder } from './spelling';
 
 /** How a hand's notes are stacked. The left hand's forms stand on the bass. */
-export type LeftForm = 'bass' | 'octave' | 'low';
+export type LeftForm = 'bass' | 'octave' | 'low' | 'tenth';
 export type RightForm = 'close' | 'open' | 'octave';
 
 export interface LeftSpec {
@@ -44,6 +44,7 @@ interface Hand {
 }
 
 const C3 = 48;
+const F3 = 53;
 const TENTH = 9;
 const at = (hand: Hand, i: number): number => hand.midi[i < 0 ? hand.midi.length + i : i] as number;
 const spanOf = (pitches: readonly Pitch[]): number =>
@@ -127,7 +128,11 @@ export function leftHands(spelled: SpelledChord, spec: LeftSpec): Hand[] {
       const hands = choose(above, n)
         .map((rest) => makeHand([bass, ...rest], tones))
         .filter((h) => wideEnough(h.midi) && handShape(h.pitches));
-      if (hands.length > 0) return hands.map((h) => ({ ...h, cost: h.cost + openness(h, spelled) }));
+      if (hands.length > 0)
+        return hands.map((h) => ({
+          ...h,
+          cost: h.cost + openness(h, spelled) + (spec.form === 'tenth' ? tenthless(h) : 0),
+        }));
     }
     return [makeHand([bass], tones)];
   });
@@ -142,9 +147,17 @@ function openness(hand: Hand, spelled: SpelledChord): number {
     const degree = spelled.tones.find((t) => t.pc === m % 12)?.degree ?? 1;
     if (degree > 7) cost += 3;
     if (degree === 7 && hand.midi.length === 2) cost += 2;
-    if (gap < 10 && degree !== 5 && degree !== 1) cost += 1;
+    // A third or a sixth close above the bass is thick, the lower the thicker.
+    if (gap < 10 && degree !== 5 && degree !== 1) cost += root < F3 ? 3 : 1;
   }
   return cost;
+}
+
+/** Points for a hand that should open to a tenth with the fifth between, and does not. */
+function tenthless(hand: Hand): number {
+  const gaps = hand.midi.map((m) => m - at(hand, 0));
+  const [fifth, tenth] = [gaps.some((g) => g >= 6 && g <= 8), gaps.some((g) => g >= 14 && g <= 17)];
+  return (fifth ? 0 : 3) + (tenth ? 0 : 6);
 }
 
 /**
@@ -222,6 +235,9 @@ function moveCost(a: Hand, b: Hand): number {
   return 2 * lineCost(at(b, -1) - at(a, -1)) + (b.midi.length - common);
 }
 
+/** Points for a top note that stays when the chord does. */
+const STILL = 12;
+
 const bassCost = (a: Hand, b: Hand): number => {
   const m = Math.abs(at(b, 0) - at(a, 0));
   return m <= 7 ? (m >> 1) + (Math.abs(at(b, -1) - at(a, -1)) >> 2) : m;
@@ -232,6 +248,8 @@ export interface VoicingPlan {
   readonly right: RightSpec;
   /** String about which the right hand's top line should lie. */
   readonly aim: number;
+  /** Strings by which the aim moves in the four bars of a phrase. */
+  readonly contour?: readonly number[];
   /** Leave the root of fuller chords to the bass. */
   readonly rootless: boolean;
 }
@@ -250,13 +268,15 @@ export function voice(segments: readonly Segment[], plan: VoicingPlan, compass: 
     segments.map((s, i) => rightHands(s.spelled, rightSpec, lefts[i] as Hand, plan.rootless)),
     (h, i) => {
       const top = h.pitches.at(-1) as Pitch;
-      const away = Math.abs(stringOf(top) - plan.aim) >> 1;
+      const lift = plan.contour?.[(segments[i]?.bar ?? 0) % 4] ?? 0;
+      const away = Math.abs(stringOf(top) - plan.aim - lift) >> 1;
       const degree = segments[i]?.spelled.tones.find((t) => t.pc === at(h, -1) % 12)?.degree ?? 0;
       const closing = segments[i]?.last === true && degree !== 1 && degree !== 3 && degree !== 5 ? 6 : 0;
       const gap = at(h, 0) - at(lefts[i] as Hand, -1);
       return h.cost + away + closing + (plan.right.joined && gap > 7 ? gap - 7 : 0);
     },
-    moveCost,
+    // A chord that lasts goes to another of its positions in the next bar.
+    (a, b, i) => moveCost(a, b) + (segments[i]?.fresh === false && at(a, -1) === at(b, -1) ? STILL : 0),
   );
   return segments.map((_, i) => ({
     left: (lefts[i] as Hand).pitches,

@@ -225,8 +225,8 @@ describe('endings', () => {
 
   it('picks one that leaves half of the chord', () => {
     for (let seed = 0; seed < 20; seed++) {
-      expect(pickEnding(cells, 8, seededRandom(seed)).length).toBeLessThanOrEqual(4);
-      expect(pickEnding(cells, 0.5, seededRandom(seed)).length).toBe(1);
+      expect(pickEnding(cells, 8, 1, seededRandom(seed)).length).toBeLessThanOrEqual(4);
+      expect(pickEnding(cells, 0.5, 1, seededRandom(seed)).length).toBe(1);
     }
   });
 
