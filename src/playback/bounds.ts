@@ -18,3 +18,7 @@ export const countInWithin = (count: CountIn | null): CountIn | null =>
   count === null || !(count.seconds > 0)
     ? null
     : { beats: Math.min(16, Math.max(1, Math.round(count.beats))), seconds: count.seconds };
+
+/** When each beat of a count-in comes, in seconds of output from its start. */
+export const countInBeats = (count: CountIn | null, rate: number): number[] =>
+  count === null ? [] : Array.from({ length: count.beats }, (_, i) => (i * count.seconds) / rate);

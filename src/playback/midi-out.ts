@@ -1,6 +1,7 @@
 /** Notes to a MIDI instrument that the user chooses, through Web MIDI. */
 
 import { type Result, fail, ok } from '../base/result';
+import type { PlayEvent } from './schedule';
 
 /** What we need of a Web MIDI output. Times in milliseconds of `performance.now()`. */
 export interface MidiPort {
@@ -88,6 +89,13 @@ export function createMidiOut(port: MidiPort, options: MidiOutOptions = {}): Mid
       latest = 0;
     },
   };
+}
+
+/** An event of a passage as MIDI, at a time in milliseconds. A bend would move the whole channel: it is left out. */
+export function sendEvent(out: MidiOut, event: PlayEvent, at: number): void {
+  const { note } = event;
+  if (event.kind === 'damp') out.damp(note.string, at);
+  else if (event.kind === 'pluck') out.pluck(note.string, note.midi, note.velocity * (note.touch ?? 1), at);
 }
 
 /** The machine's MIDI instruments. */

@@ -5,9 +5,9 @@ import type { PlayedNote } from '../harp/performance';
 import { type VoiceId, voiceOf, voicesNeeded } from '../sound/note';
 import { uneven } from '../sound/uneven';
 import type { Desk, Run } from './desk';
-import { countInWithin, loopWithin } from './bounds';
+import { countInBeats, countInWithin, loopWithin } from './bounds';
 import { createListeners } from './listeners';
-import type { MidiOut } from './midi-out';
+import { type MidiOut, sendEvent } from './midi-out';
 import { type StringRenderer, createWorkerRenderer } from './renderer';
 import { type Opened, createOpening } from './opening';
 import { type PlayEvent, RATE_RANGE, createTimeline, eventsOf, firstEventFrom } from './schedule';
@@ -122,14 +122,6 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     midi?.out.allOff();
   };
 
-  const toMidi = (event: PlayEvent, at: number, now: number): void => {
-    if (midi === null || event.kind === 'bend') return;
-    const { note } = event;
-    const millis = clock() + (at - now) * 1000;
-    if (event.kind === 'damp') midi.out.damp(note.string, millis);
-    else midi.out.pluck(note.string, note.midi, note.velocity * (note.touch ?? 1), millis);
-  };
-
   /** Does the next events that lie before the horizon, and turns back where a loop ends. */
   const strikeAhead = (to: Playing<B>, now: number): void => {
     for (;;) {
@@ -141,7 +133,7 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
         const at = due > now ? due : now + 0.002;
         next++;
         if (midi?.alone !== true) to.strikes.strike(event, at, rate);
-        toMidi(event, at, now);
+        if (midi !== null) sendEvent(midi.out, event, clock() + (at - now) * 1000);
         if (event.kind !== 'pluck') continue;
         started++;
         const { id, from, string } = event.note;
@@ -193,19 +185,6 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
     if (missing.length > 0) strings.wantSoon(missing);
   };
 
-  /** Clicks, and says when the passage begins. */
-  const count = (to: Playing<B>, from: number): number => {
-    if (countIn === null) return from;
-    const beat = countIn.seconds / rate;
-    const { beats } = countIn;
-    for (let i = 0; i < beats; i++) {
-      const at = from + i * beat;
-      to.run.start(to.desk.buffer(countInClick(to.desk.sampleRate, i === 0)), at, 1, 0);
-      toTell.push({ audio: at, tell: () => emit('count', { beat: i + 1, of: beats }) });
-    }
-    return from + beats * beat;
-  };
-
   const begin = async (fromSeconds: number, counting: boolean): Promise<void> => {
     const before = state;
     halt();
@@ -229,7 +208,13 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
       const all: Playing<B> = { desk: to, store: strings, run, strikes: createStrikes(strings, run) };
       playing = all;
       const press = to.time() + LEAD;
-      const start = counting ? count(all, press) : press;
+      const beats = counting ? countInBeats(countIn, rate) : [];
+      beats.forEach((after, i) => {
+        const audio = press + after;
+        run.start(to.buffer(countInClick(to.sampleRate, i === 0)), audio, 1, 0);
+        toTell.push({ audio, tell: () => emit('count', { beat: i + 1, of: beats.length }) });
+      });
+      const start = press + (countIn === null ? 0 : (beats.length * countIn.seconds) / rate);
       timeline.start(start, fromSeconds, rate);
       if (midi?.alone !== true) all.strikes.takeUp(ringingAt(events, next, fromSeconds, rate), start);
       endTicks = to.every(() => tick(all));
