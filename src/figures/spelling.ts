@@ -24,7 +24,8 @@ export interface SpelledChord {
 }
 
 /** How much a chord would miss a tone; lower is missed more. Common practice: guide tones, then tensions. */
-function rank(degree: number, natural5: boolean, chord: Chord): number {
+function rank(degree: number, semitones: number, chord: Chord): number {
+  const natural5 = semitones === 7;
   const suspended = chord.quality === 'suspended';
   switch (degree) {
     case 3:
@@ -41,7 +42,8 @@ function rank(degree: number, natural5: boolean, chord: Chord): number {
     case 9:
       return 3;
     case 11:
-      return chord.quality === 'dominant' || chord.quality === 'major' ? 6 : 3;
+      // A plain eleventh rubs against a major third; a sharp one is a colour that was asked for.
+      return semitones === 5 && (chord.quality === 'dominant' || chord.quality === 'major') ? 6 : 3;
     case 5:
       return natural5 ? (chord.tones.length <= 3 ? 4 : 7) : 2;
     default:
@@ -109,7 +111,7 @@ export function spellChord(chord: Chord): SpelledChord {
   const bassPc = pitchClass(bass.letter, bass.alter);
   const rootPc = pitchClass(chord.root.letter, chord.root.alter);
   const ordered = [...chord.tones]
-    .map((t, i) => ({ t, i, r: rank(t.degree, (t.pc - rootPc + 12) % 12 === 7, chord) }))
+    .map((t, i) => ({ t, i, r: rank(t.degree, (t.pc - rootPc + 12) % 12, chord) }))
     .sort((a, b) => a.r - b.r || a.i - b.i)
     .map((x) => x.t);
   const inChord = ordered.find((t) => t.pc === bassPc);

@@ -89,14 +89,17 @@ const makeHand = (pitches: readonly Pitch[], tones: readonly Tone[]): Hand => {
   return { pitches, midi, cost: ownCost(pitches, midi, tones) };
 };
 
-/** A right-hand chord without the chord's third or seventh says little; three neighbouring seconds are a cluster. */
+/** Degrees that make a chord what its symbol says: guide tones, then the tensions that the composer asked for. */
+const MISSED: Readonly<Record<number, number>> = { 2: 3, 3: 3, 4: 3, 6: 2, 7: 3, 9: 2, 11: 2, 13: 2 };
+
+/** A right-hand chord without what its symbol names says little; three neighbouring seconds are a cluster. */
 function chordCost(hand: Hand, tones: readonly Tone[]): number {
   if (hand.midi.length < 3) return 0;
-  const missed = tones.filter(
-    (t) => (t.degree === 3 || t.degree === 7) && !hand.midi.some((m) => m % 12 === t.pc),
-  );
+  const missed = tones
+    .filter((t) => !hand.midi.some((m) => m % 12 === t.pc))
+    .reduce((sum, t) => sum + (MISSED[t.degree] ?? 0), 0);
   const clusters = hand.midi.filter((m, i) => i > 1 && m - (hand.midi[i - 2] as number) <= 4).length;
-  return 3 * missed.length + 3 * clusters;
+  return missed + 3 * clusters;
 }
 
 /** Every choice of `n` from a list, in order. */
