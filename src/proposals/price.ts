@@ -6,7 +6,8 @@ import type { Price } from './types';
 
 /**
  * Points per unit. A pedal move is the yardstick: one move weighs as much as ten points of craft, the second
- * foot of a gesture is cheaper than a gesture of its own, and a warning is a harpist's grumble. Common practice.
+ * foot of a gesture is cheaper than a gesture of its own, a warning is a harpist's
+ * grumble, and a chord tone that was asked for and never sounds is a loss of its own. Common practice.
  */
 export const RATES = {
   pedalMoves: 10,
@@ -15,6 +16,7 @@ export const RATES = {
   hasty: 12,
   respelt: 2,
   warnings: 8,
+  missingTones: 4,
   craft: 1,
 } as const;
 
@@ -23,6 +25,7 @@ export function priceOf(
   pedals: PedalPrice,
   warnings: readonly Problem[],
   craft: Readonly<Record<string, number>>,
+  missing: number,
 ): Price {
   const terms = {
     pedalMoves: pedals.moves,
@@ -31,6 +34,7 @@ export function priceOf(
     hasty: pedals.hasty,
     respelt: pedals.respelt,
     warnings: warnings.length,
+    missingTones: missing,
     craft: Object.values(craft).reduce((sum, points) => sum + points, 0),
   };
   const total = (Object.keys(RATES) as (keyof typeof RATES)[]).reduce(

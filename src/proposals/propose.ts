@@ -9,6 +9,7 @@ import type { Progression } from '../harmony/types';
 import { CONCERT_HARP } from '../harp/instrument';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import { judge } from '../playability/judge';
+import { missingTones } from './harmony-kept';
 import { priceOf } from './price';
 import type { Proposal, ProposeAnswer, ProposeRequest, Rejection } from './types';
 import { type Candidate, chooseVaried, fingerprint } from './variety';
@@ -62,7 +63,7 @@ export function attempt(
       pedals: answer.price,
       lowerBound: answer.lowerBound,
       optimal: answer.status === 'optimal',
-      price: priceOf(answer.price, remarks, draft.value.craft),
+      price: priceOf(answer.price, remarks, draft.value.craft, missingTones(progression, planned)),
       warnings: remarks,
     },
   };

@@ -31,6 +31,8 @@ export interface Price {
   readonly hasty: number;
   readonly respelt: number;
   readonly warnings: number;
+  /** Tones that name their chord and never sound while it stands. */
+  readonly missingTones: number;
   readonly craft: number;
   readonly total: number;
 }

@@ -45,7 +45,9 @@ const isNew = (chosen: readonly Candidate[], c: Candidate): boolean =>
 /** Takes the cheapest of each family, then the second of each, and so on; never two alike. */
 function select<T extends Candidate>(candidates: readonly T[], count: number): T[] {
   const byFamily = new Map<string, T[]>();
-  const cheapestFirst = candidates.map((c, i) => ({ c, i })).sort((a, b) => a.c.total - b.c.total || a.i - b.i);
+  const cheapestFirst = candidates
+    .map((c, i) => ({ c, i }))
+    .sort((a, b) => a.c.total - b.c.total || a.i - b.i);
   for (const { c } of cheapestFirst) byFamily.set(c.family, [...(byFamily.get(c.family) ?? []), c]);
   const chosen: T[] = [];
   const queues = [...byFamily.values()];
