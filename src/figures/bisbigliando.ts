@@ -2,7 +2,7 @@
 
 import { type Result, fail, ok } from '../base/result';
 import { ticks } from '../base/units';
-import { beatTicks } from '../music/metre';
+import { beatTicks, isCompound } from '../music/metre';
 import type { Dynamic, Hand, Tremble } from '../music/passage';
 import { type Pitch, midiOf } from '../music/pitch';
 import { type Note, composePassage } from './compose';
@@ -25,6 +25,12 @@ const ID = 'bisbigliando';
 /** Alternate notes of a close chord to either hand: the hands lie in one another. */
 function interlock(pitches: readonly Pitch[]): { pitch: Pitch; hand: Hand }[] {
   return pitches.map((pitch, i) => ({ pitch, hand: i % 2 === 0 ? 'L' : 'R' }));
+}
+
+/** A beat where half the stretch holds one, else the eighths that half of it holds; none in a shorter one. */
+function waitOf(duration: number, beat: number, compound: boolean): number {
+  const eighth = compound ? beat / 3 : beat / 2;
+  return 2 * beat <= duration ? beat : Math.floor(duration / 2 / eighth) * eighth;
 }
 
 function draft(brief: FigureBrief): Result<FigureDraft> {
@@ -80,8 +86,8 @@ function attempt(brief: FigureBrief, bassFirst: boolean): Result<FigureDraft> {
         });
     };
     // A whisper begins after the bass, where there is a beat to spare, and stops for the closing chord.
-    const wait = bassFirst ? Math.min(beat, segment.duration / 2) : 0;
-    const onset = Number.isInteger(wait) ? segment.onset + wait : segment.onset;
+    const onset =
+      segment.onset + (bassFirst ? waitOf(segment.duration, beat, isCompound(progression.metre)) : 0);
     const stop = segment.last ? onset + Math.floor((end - onset) / (2 * beat)) * beat : end;
     const strings = bassFirst
       ? interlock(right)
@@ -89,7 +95,8 @@ function attempt(brief: FigureBrief, bassFirst: boolean): Result<FigureDraft> {
           ...left.map((pitch) => ({ pitch, hand: 'L' as const })),
           ...right.map((pitch) => ({ pitch, hand: 'R' as const })),
         ];
-    const fits = microsOf(stop - onset, brief.milliBpm) >= SHORTEST && strings.length >= FEWEST;
+    const waits = !bassFirst || onset > segment.onset;
+    const fits = waits && microsOf(stop - onset, brief.milliBpm) >= SHORTEST && strings.length >= FEWEST;
     if (fits) {
       if (bassFirst) strike(left, 'L', segment.onset, segment.last);
       trembles.push({

@@ -5,14 +5,14 @@ import type { Random } from '../base/random';
 import { type Result, fail, ok } from '../base/result';
 import { TICKS_PER_QUARTER, ticks } from '../base/units';
 import { beatTicks, isCompound } from '../music/metre';
-import { stringOf } from '../harp/strings';
 import type { Dynamic, Hand, Passage, Technique } from '../music/passage';
 import type { Pitch } from '../music/pitch';
-import type { Progression } from '../harmony/types';
 import { type Note, composePassage } from './compose';
 import { craftOf } from './craft';
 import { type TimedStep, pickEnding, timeEnding } from './ending';
 import type { Cell, Figure, FigureLayer, FigureVariant, Stroke } from './language';
+import { variantName } from './naming';
+import { type Setup, type Shape, cellsFor, drawShape, type fillSteps, layerStep } from './phrase';
 import { HAND_LIMITS, START, checkHands, microsOf } from './limits';
 import { type Range, compassOf, stringNamed } from './register';
 import { type Segment, segmentsOf, stepFor, wishedStep } from './segments';
@@ -49,51 +49,6 @@ function orderPaces(variant: FigureVariant, brief: FigureBrief): number[] {
   return [...brief.random.shuffle(liked), ...slower];
 }
 
-/** Whether lengths of two and more add up to `steps`. */
-function adds(lengths: readonly number[], steps: number): boolean {
-  return steps === 0 || lengths.some((n) => n > 1 && n <= steps && adds(lengths, steps - n));
-}
-
-/** A cell keeps the beat where it fills whole beats or an even part of one; else it is an accidental cross-rhythm. */
-const keepsBeat = (length: number, beatSteps: number): boolean =>
-  beatSteps <= 1 || length % beatSteps === 0 || beatSteps % length === 0;
-
-/**
- * Cells that fill `steps`, of which `beatSteps` make a felt beat. Cells that keep the beat go first: the longest of
- * three steps or more that divides the steps (longer ones and a rest of shorter where they reach twice as far), else
- * the longest after which others still fill the rest, else the longest that fits; a single longer cell is cut.
- */
-export function fillSteps(
-  cells: readonly Cell[],
-  steps: number,
-  beatSteps = 1,
-): { readonly cell: Cell; readonly first: boolean }[] {
-  const byLength = [...cells].sort((a, b) => b.length - a.length);
-  const onBeat = byLength.filter((c) => keepsBeat(c.length, beatSteps));
-  const next = (list: readonly Cell[], rest: number): Cell | undefined => {
-    const lengths = list.map((c) => c.length);
-    return list.find((c) => c.length <= rest && c.length > 1 && adds(lengths, rest - c.length));
-  };
-  const divides = onBeat.find((c) => c.length > 2 && steps % c.length === 0);
-  const reach = beatSteps > 1 ? (next(onBeat, steps)?.length ?? 0) : 0;
-  const even = divides !== undefined && reach >= 2 * divides.length ? undefined : divides;
-  const out: { cell: Cell; first: boolean }[] = [];
-  let left = steps;
-  while (left > 0) {
-    const rest = left;
-    const cell =
-      even ??
-      next(onBeat, rest) ??
-      next(byLength, rest) ??
-      byLength.find((c) => c.length <= rest) ??
-      (byLength.at(-1) as Cell);
-    const used = cell.length > left ? cell.slice(0, left) : cell;
-    out.push({ cell: used, first: out.length === 0 });
-    left -= used.length;
-  }
-  return out;
-}
-
 /** Strokes with their times; a hold lengthens the stroke before, a rest ends it. */
 function timeSteps(cells: ReturnType<typeof fillSteps>, onset: number, step: number): TimedStep[] {
   const out: TimedStep[] = [];
@@ -111,15 +66,6 @@ function timeSteps(cells: ReturnType<typeof fillSteps>, onset: number, step: num
     }
   }
   return out;
-}
-
-interface Setup {
-  readonly variant: FigureVariant;
-  readonly perBeat: number;
-  readonly voicings: readonly Voicing[];
-  readonly segments: readonly Segment[];
-  readonly dynamic: Dynamic;
-  readonly progression: Progression;
 }
 
 /** An index beyond the top turns back: three notes asked for their fourth give the second. */
@@ -159,59 +105,6 @@ function strokeNotes(
       ring,
       roll: stroke.roll,
     }));
-  });
-}
-
-/** The step of a layer on a stretch of a chord, in ticks. */
-const layerStep = (layer: FigureLayer, setup: Setup, s: Segment): number =>
-  stepFor(
-    s.duration,
-    layer.every === 'chord'
-      ? Infinity
-      : wishedStep(setup.progression, layer.every === 'beat' ? 1 : setup.perBeat),
-  );
-
-/** Which alternative the four bars of a phrase take: a phrase answers, varies or turns at its end. */
-const PHRASES: readonly (readonly (0 | 1)[])[] = [
-  [0, 0, 0, 1],
-  [0, 1, 0, 1],
-  [0, 0, 1, 0],
-  [0, 0, 1, 1],
-];
-
-interface Shape {
-  readonly phrase: readonly (0 | 1)[];
-  /** Cells shorter than the stretch answer one another inside it. */
-  readonly answering: boolean;
-  readonly picks: readonly FigureLayer['play'][];
-}
-
-/** The alternatives and the phrase, drawn once for a draft. */
-function drawShape({ variant }: Setup, random: Random): Shape {
-  const steady = variant.steady;
-  return {
-    picks: variant.layers.map((layer) => random.shuffle(layer.play)),
-    phrase: steady ? [0, 0, 0, 0] : random.pick(PHRASES),
-    answering: random.chance(1, 2) && !steady,
-  };
-}
-
-/** The cells of a layer on a stretch, with every other one taken from the second alternative where they answer. */
-function cellsFor(
-  options: FigureLayer['play'],
-  shape: Shape,
-  bar: number,
-  steps: number,
-  beatSteps: number,
-): ReturnType<typeof fillSteps> {
-  const here = shape.phrase[bar % 4] as 0 | 1;
-  const first = options[0] as Cell[];
-  const [a, b] = here === 0 ? [first, options[1] ?? first] : [options[1] ?? first, first];
-  const filled = fillSteps(a, steps, beatSteps);
-  if (!shape.answering) return filled;
-  return filled.map((f, k) => {
-    const answer = k % 2 === 1 ? b.find((c) => c.length === f.cell.length) : undefined;
-    return answer === undefined ? f : { ...f, cell: answer };
   });
 }
 
@@ -272,72 +165,6 @@ const cellUses = (cell: Cell, hand: Hand): boolean =>
   cell.some((s) => s !== 'rest' && s !== 'hold' && s.notes.some((n) => n.hand === hand));
 
 const window = (names: readonly [string, string]): Range => [stringNamed(names[0]), stringNamed(names[1])];
-
-const PACE_NAMES: Readonly<Record<number, string>> = {
-  0: 'once a chord',
-  0.5: 'every other beat',
-  1: 'on the beat',
-  2: 'eighths',
-  3: 'triplets',
-  4: 'sixteenths',
-  6: 'sextuplets',
-  8: 'thirty-seconds',
-};
-const COMPOUND_NAMES: Readonly<Record<number, string>> = {
-  ...PACE_NAMES,
-  3: 'eighths',
-  6: 'sixteenths',
-  12: 'thirty-seconds',
-};
-
-/** The way of the first cell that the moving layer plays: null for chords and for cells of fewer than three notes. */
-function contourOf(setup: Setup, shape: Shape): string | null {
-  const s = setup.segments[0] as Segment;
-  const beat = beatTicks(setup.progression.metre);
-  const ways = setup.variant.layers.map((layer, l) => {
-    const step = layerStep(layer, setup, s);
-    const options = shape.picks[l] as FigureLayer['play'];
-    const cell = fillSteps(options[0] as Cell[], s.duration / step, beat / step)[0]?.cell ?? [];
-    const heights = cell.flatMap((x) => {
-      if (x === 'rest' || x === 'hold') return [];
-      const index = x.notes[0]?.index;
-      return typeof index === 'number' && x.notes.length === 1
-        ? [x.notes[0]?.hand === 'R' ? 9 + index : index]
-        : [];
-    });
-    if (heights.length < 3) return null;
-    const moves = heights.slice(1).map((h, i) => Math.sign(h - (heights[i] as number)));
-    const turns = moves.filter((m, i) => i > 0 && m !== moves[i - 1]).length;
-    const up = (moves[0] as number) > 0;
-    return turns === 0
-      ? up
-        ? 'rising'
-        : 'falling'
-      : turns > 1
-        ? 'broken'
-        : up
-          ? 'up and back'
-          : 'down and back';
-  });
-  return ways.find((w) => w !== null) ?? null;
-}
-
-/** Where the top of the right hand lies on the whole; the middle goes without saying. */
-function registerOf(voicings: readonly Voicing[]): string | null {
-  const tops = voicings.map((v) => stringOf(v.right.at(-1) as Pitch));
-  const mean = tops.reduce((a, b) => a + b, 0) / tops.length;
-  return mean < stringNamed('B4') ? 'low register' : mean >= stringNamed('G5') ? 'high register' : null;
-}
-
-/** 'single notes, rising, sixteenths, high': what tells this draft from others of its variant. */
-function variantName(setup: Setup, shape: Shape): string {
-  const { variant, perBeat, progression, voicings } = setup;
-  const names = isCompound(progression.metre) ? COMPOUND_NAMES : PACE_NAMES;
-  const contour = variant.contour ? contourOf(setup, shape) : null;
-  return [variant.name, contour, names[perBeat] ?? String(perBeat), registerOf(voicings)]
-    .filter((word) => word !== null)
-    .join(', ');
-}
 
 /** A family that plays a figure. Refuses with the first breach of the hands where no variant and pace suits. */
 export function familyOf(figure: Figure): FigureFamily {

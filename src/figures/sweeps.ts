@@ -5,7 +5,7 @@ import type { Chord } from '../harmony/types';
 import { NATURAL_SETTING, type Setting, settingDistance, withPosition } from '../harp/setting';
 import { pitchClassMask, settingCrosses, sweepSettings } from '../harp/sweep-settings';
 import { stringOf } from '../harp/strings';
-import { beatTicks } from '../music/metre';
+import { beatTicks, isCompound } from '../music/metre';
 import type { Hand } from '../music/passage';
 import type { Letter, Pitch } from '../music/pitch';
 import { HAND_LIMITS, RIGHT_LOWEST, microsOf } from './limits';
@@ -57,7 +57,9 @@ export interface Size {
 /** Note values for a sweep of at most `strings`, in random order, with the strings that each may cross. */
 function sizes(segment: Segment, brief: FigureBrief, strings: number): Size[] {
   const beat = beatTicks(brief.progression.metre);
-  const values = [beat / 4, beat / 2, beat, 2 * beat, 3 * beat, segment.duration / 2]
+  const third = isCompound(brief.progression.metre);
+  const parts = third ? [beat / 3, (2 * beat) / 3] : [beat / 2];
+  const values = [...parts, beat, 2 * beat, 3 * beat, ...(third ? [] : [segment.duration / 2])]
     .filter((d, i, all) => Number.isInteger(d) && d <= segment.duration / 2 && all.indexOf(d) === i)
     .flatMap((d) => {
       const micros = microsOf(d, brief.milliBpm);
@@ -195,7 +197,8 @@ function time(scene: Scene, style: Style, strokes: readonly Stroke[], brief: Fig
   const at = (lead: number): Placed[] =>
     strokes.map((s) => ({ ...s, onset: segment.onset + lead + s.delay }));
   if (style.departs) return segment.duration > length ? at(0) : [];
-  for (const breath of [0, beat / 4, beat / 2, beat, 2 * beat]) {
+  const short = isCompound(brief.progression.metre) ? [beat / 3, (2 * beat) / 3] : [beat / 2];
+  for (const breath of [0, ...short, beat, 2 * beat]) {
     const lead = segment.duration - length - breath;
     if (!Number.isInteger(breath) || lead <= 0) continue;
     const fits = strokes.every((s, i) => {

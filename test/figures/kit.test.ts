@@ -186,6 +186,26 @@ describe('voicings', () => {
     expect(ours).toBeLessThan(first);
   });
 
+  it('gives a chord that lasts another top in the next bar', () => {
+    const tops = voice(segmentsOf(progressionOf('C | C | C | C', FOUR)), plan, HARP).map((v) =>
+      midiOf(v.right.at(-1) as Pitch),
+    );
+    for (let i = 1; i < tops.length; i++) expect(tops[i]).not.toBe(tops[i - 1]);
+  });
+
+  it('opens a tenth hand to root, fifth and tenth', () => {
+    for (const text of ['C', 'Am', 'Ebmaj7', 'F#m7b5']) {
+      const chosen = voice(
+        segmentsOf(progressionOf(text, FOUR)),
+        { ...plan, left: { form: 'tenth', notes: 3, window: [7, 12] } },
+        HARP,
+      )[0];
+      const midi = (chosen?.left ?? []).map(midiOf);
+      expect([6, 7]).toContain((midi[1] as number) - (midi[0] as number));
+      expect([15, 16]).toContain((midi[2] as number) - (midi[0] as number));
+    }
+  });
+
   it('offers octaves, fifths and tenths to a low hand', () => {
     const hands = leftHands(spellChord(chordNamed('C')), { form: 'low', notes: 3, window: [7, 7] });
     expect(hands.map((h) => h.pitches.map(asciiPitchName).join(' '))).toEqual([
@@ -227,6 +247,22 @@ describe('endings', () => {
     for (let seed = 0; seed < 20; seed++) {
       expect(pickEnding(cells, 8, 1, seededRandom(seed)).length).toBeLessThanOrEqual(4);
       expect(pickEnding(cells, 0.5, 1, seededRandom(seed)).length).toBe(1);
+    }
+  });
+
+  it('picks runs that fill whole beats, so that the last stroke falls on one', () => {
+    const runs = ['~[L* R*]', 'L1 L2 R1 R2 [L1 R3]', 'L1 L2 L3 R1 R2 R3 [L1 R4]'].map(
+      (c) => readCell(c) ?? [],
+    );
+    for (const [beatSteps, allowed] of [
+      [4, [1, 5]],
+      [6, [1, 7]],
+      [8, [1]],
+    ] as const) {
+      const seen = new Set<number>();
+      for (let seed = 0; seed < 30; seed++)
+        seen.add(pickEnding(runs, 4 * beatSteps, beatSteps, seededRandom(seed)).length);
+      expect([...seen].sort()).toEqual(allowed);
     }
   });
 

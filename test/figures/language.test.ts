@@ -2,7 +2,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FAMILIES } from '../../src/figures/families';
-import { fillSteps } from '../../src/figures/interpreter';
+import { fillSteps } from '../../src/figures/phrase';
 import { readCell, readFigure } from '../../src/figures/language';
 
 const folder = new URL('../../presets/figures/', import.meta.url);
@@ -52,6 +52,33 @@ describe('cells', () => {
 });
 
 describe('figures', () => {
+  it('keep the beat: over whole beats no preset falls into a cross-rhythm by accident', () => {
+    let filled = 0;
+    for (const name of files) {
+      const figure = readFigure(load(name));
+      if (!figure.ok) continue;
+      for (const variant of figure.value.variants)
+        for (const layer of variant.layers.filter((l) => l.every === 'step'))
+          for (const cells of layer.play)
+            for (const beatSteps of variant.perBeat.filter((n) => n >= 2))
+              for (const beats of [2, 3, 4, 5]) {
+                let at = 0;
+                for (const { cell } of fillSteps(cells, beats * beatSteps, beatSteps)) {
+                  // Starts on a beat, or divides one evenly.
+                  const n = cell.length;
+                  expect(
+                    at % beatSteps === 0 || beatSteps % n === 0,
+                    `${name} ${variant.name} ${beatSteps} a beat, ${n} steps at ${at}`,
+                  ).toBe(true);
+                  at += n;
+                  filled++;
+                }
+                expect(at).toBe(beats * beatSteps);
+              }
+    }
+    expect(filled).toBeGreaterThan(1000);
+  });
+
   it('reads every preset, and each is a family', () => {
     expect(files.length).toBeGreaterThanOrEqual(14);
     for (const name of files) {
