@@ -13,6 +13,16 @@ const FADE_IN = 0.03;
 /** Places in the stereo picture that share a panner. */
 const PANS = 16;
 
+/** Straight up to 0.7, then ever flatter: nothing leaves above 0.84 (−1.5 dBFS). */
+function ceilingCurve(): Float32Array<ArrayBuffer> {
+  const half = 2048;
+  return Float32Array.from({ length: 2 * half + 1 }, (_, i) => {
+    const x = (i - half) / half;
+    const over = Math.abs(x) - 0.7;
+    return over <= 0 ? x : Math.sign(x) * (0.7 + over / (1 + 4 * over));
+  });
+}
+
 /** Opens the desk. Rejects where the machine has no audio. The context starts suspended: see `resume`. */
 export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
   const Tone = await import('tone');
@@ -26,7 +36,10 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
   const meter = context.createAnalyser();
   meter.fftSize = METER;
   const wave = new Float32Array(METER);
-  volume.chain(limiter, Tone.getDestination());
+  // The browser's compressor lets peaks by, and makes up for what it takes away: a soft ceiling has the last word.
+  const ceiling = context.createWaveShaper();
+  ceiling.curve = ceilingCurve();
+  volume.chain(limiter, ceiling, Tone.getDestination());
   // The room stands beside the straight way; its answer to one sample does the work.
   const toRoom = context.createGain();
   toRoom.gain.value = 0;
@@ -43,7 +56,7 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
     Tone.connect(made, volume);
     return made;
   };
-  limiter.connect(meter);
+  Tone.connect(ceiling, meter);
 
   let wanted = false;
   // Tone resumes 'suspended' only; phones also know 'interrupted'.
@@ -173,6 +186,7 @@ export async function createToneDesk(): Promise<Desk<AudioBuffer>> {
       convolver?.disconnect();
       toRoom.disconnect();
       meter.disconnect();
+      ceiling.disconnect();
       limiter.dispose();
       volume.dispose();
     },

@@ -128,4 +128,37 @@ export async function file(notes: readonly PlayedNote[]): Promise<{ hash: string
   return { hash: [...digest].map((b) => b.toString(16).padStart(2, '0')).join(''), seconds };
 }
 
-Object.assign(globalThis, { soundBench: { passage, pitch, firstNote, file } });
+/** Plays notes: how many were started and told of, the largest lag of the telling in milliseconds, the highest level. */
+export async function playThrough(
+  notes: readonly PlayedNote[],
+): Promise<{ started: number; told: number; lag: number; top: number }> {
+  const player = createPlayer();
+  player.setUneven(false);
+  let told = 0;
+  let origin: number | null = null;
+  let lag = 0;
+  let top = 0;
+  player.on('note', ({ seconds }) => {
+    told++;
+    const here = performance.now() - 1000 * seconds;
+    origin = origin === null ? here : Math.min(origin, here);
+    lag = Math.max(lag, here - origin);
+  });
+  player.on('progress', () => {
+    top = Math.max(top, player.level());
+  });
+  player.setVolume(0);
+  player.load(notes, 0);
+  const end = new Promise<void>((resolve) => {
+    player.on('end', () => {
+      resolve();
+    });
+  });
+  await player.play();
+  await end;
+  const started = player.notesStarted;
+  player.dispose();
+  return { started, told, lag, top };
+}
+
+Object.assign(globalThis, { soundBench: { passage, pitch, firstNote, file, playThrough } });

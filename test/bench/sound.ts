@@ -11,7 +11,7 @@ import type { PlayedNote } from '../../src/sound/note';
 import { renderWav } from '../../src/sound/render-wav';
 import { renderString } from '../../src/sound/render-string';
 import { inChromium } from './_browser';
-import type { file, firstNote, passage as browserPassage, pitch } from './_sound-page';
+import type { file, firstNote, passage as browserPassage, pitch, playThrough } from './_sound-page';
 
 const RATE = 48_000;
 
@@ -87,6 +87,7 @@ interface Bench {
   readonly pitch: typeof pitch;
   readonly firstNote: typeof firstNote;
   readonly file: typeof file;
+  readonly playThrough: typeof playThrough;
 }
 declare const soundBench: Bench;
 
@@ -99,19 +100,25 @@ async function browser(notes: PlayedNote[]): Promise<{ name: string; value: numb
     const mixed = await page.evaluate((n) => soundBench.passage(n, 30), notes);
     const cents = await page.evaluate(() => soundBench.pitch());
     const whole = notes.map((note) => ({ ...note, setting: NATURAL_SETTING }));
+    const live = whole.slice(0, 96);
+    const heard = await page.evaluate((n) => soundBench.playThrough(n), live);
+    const lost = live.length - Math.min(heard.started, heard.told);
     const written = await page.evaluate((n) => soundBench.file(n), whole);
     const ours = createHash('sha256').update(renderWav(whole).bytes).digest('hex');
-    return { cold, warm, mixed, cents, written, same: written.hash === ours };
+    return { cold, warm, mixed, cents, written, heard, lost, same: written.hash === ours };
   });
   if (found === null) {
     console.log('  No Chromium was found (CHROMIUM_PATH names one): what needs a browser is skipped.');
     return [];
   }
-  const { cold, warm, mixed, cents, written, same } = found;
+  const { cold, warm, mixed, cents, written, heard, lost, same } = found;
   return [
     { name: 'page: first visit, strings of 40 notes ready', value: cold.ready, unit: 'ms' },
     { name: 'page: second visit, the same from the cache', value: warm.ready, unit: 'ms' },
     { name: 'page: from the press to the first sound', value: warm.first, unit: 'ms' },
+    { name: 'page: notes lost of 96 at 16 notes/s, all ringing', value: lost, unit: 'notes' },
+    { name: 'page: a note is told of after it sounds, at most', value: heard.lag, unit: 'ms' },
+    { name: 'page: the highest level on the way, of 1', value: heard.top, unit: '' },
     { name: 'browser: 30 s at 16 notes/s, Tone offline', value: 1000 * mixed.tone, unit: 'ms' },
     { name: 'browser: the same, our mix', value: 1000 * mixed.ours, unit: 'ms' },
     { name: 'browser: times faster than Tone', value: mixed.tone / mixed.ours, unit: '×' },

@@ -3,12 +3,13 @@ import { describe, expect, it } from 'vitest';
 import { TOP_STRING, stringPitch } from '../../src/harp/strings';
 import type { Technique } from '../../src/music/passage';
 import { midiOf } from '../../src/music/pitch';
-import { LAYERS, type Layer } from '../../src/sound/layers';
+import { DYNAMIC_LAYER, LAYERS, type Layer } from '../../src/sound/layers';
 import { renderString } from '../../src/sound/render-string';
 import { stringModel } from '../../src/sound/string-model';
 import { amplitudeAt, centroid, dB, equalTempered, peak, rms, stretch, t60 } from './measure';
 
 const RATE = 48_000;
+const DYNAMICS = ['ppp', 'pp', 'p', 'mp', 'mf', 'f', 'ff', 'fff'] as const;
 const STRINGS = Array.from({ length: TOP_STRING + 1 }, (_, s) => s);
 const frequency = (string: number): number => equalTempered(midiOf(stringPitch(string, 0)));
 const render = (string: number, technique: Technique, layer: Layer, maxSeconds = 60): Float32Array =>
@@ -102,6 +103,23 @@ describe('dynamics', () => {
         expect(centroid(sounds[i]!, RATE) / centroid(sounds[i - 1]!, RATE), `string ${s}`).toBeGreaterThan(
           1.02,
         );
+      }
+    }
+  });
+});
+
+describe('the eight dynamics', () => {
+  it('rise strictly in level from ppp to fff, and never fall in brightness, on every string', () => {
+    for (const s of STRINGS) {
+      const sounds = new Map(LAYERS.map((layer) => [layer, render(s, 'ordinary', layer, 0.25)]));
+      const found = DYNAMICS.map((dynamic) => {
+        const { layer, gain } = DYNAMIC_LAYER[dynamic];
+        const x = sounds.get(layer)!;
+        return { level: dB(gain * rms(x, 0, 9600)), centroid: centroid(x, RATE) };
+      });
+      for (let i = 1; i < found.length; i++) {
+        expect(found[i]!.level - found[i - 1]!.level, `string ${s}, ${DYNAMICS[i]}`).toBeGreaterThan(0.5);
+        expect(found[i]!.centroid).toBeGreaterThanOrEqual(found[i - 1]!.centroid);
       }
     }
   });
