@@ -4,7 +4,7 @@ import type { Problem } from '../base/problem';
 import type { Random } from '../base/random';
 import { type Result, fail, ok } from '../base/result';
 import { TICKS_PER_QUARTER, ticks } from '../base/units';
-import { beatTicks, isCompound } from '../music/metre';
+import { barTicks, beatTicks, isCompound } from '../music/metre';
 import type { Dynamic, Hand, Passage, Technique } from '../music/passage';
 import type { Pitch } from '../music/pitch';
 import { type Note, composePassage } from './compose';
@@ -37,16 +37,22 @@ function paces(perBeat: readonly number[], compound: boolean): number[] {
   return [...new Set(turned)];
 }
 
-/** Paces in the order to try: those of a liked rate by chance, then the rest from the nearest below. */
+/**
+ * Paces in the order to try: those of a liked rate by chance, then the rest from the nearest below, then little faster
+ * ones. A step of two beats goes last where the bar holds an odd number of them: it would be one step a bar.
+ */
 function orderPaces(variant: FigureVariant, brief: FigureBrief): number[] {
   const { metre } = brief.progression;
   const beat = microsOf(beatTicks(metre), brief.milliBpm);
   const rate = (n: number): number => (n * 1_000_000) / beat;
   const all = paces(variant.perBeat, isCompound(metre));
+  const idle = all.filter((n) => n === 0.5 && barTicks(metre) % (2 * beatTicks(metre)) !== 0);
+  const usual = all.filter((n) => !idle.includes(n));
   const [least, most] = variant.rate;
-  const liked = all.filter((n) => rate(n) >= least && rate(n) <= most);
-  const slower = all.filter((n) => rate(n) < least).sort((a, b) => b - a);
-  return [...brief.random.shuffle(liked), ...slower];
+  const liked = usual.filter((n) => rate(n) >= least && rate(n) <= most);
+  const slower = usual.filter((n) => rate(n) < least).sort((x, y) => y - x);
+  const faster = usual.filter((n) => rate(n) > most && 3 * rate(n) <= 5 * most).sort((x, y) => x - y);
+  return [...brief.random.shuffle(liked), ...slower, ...faster, ...idle];
 }
 
 /** Strokes with their times; a hold lengthens the stroke before, a rest ends it. */
@@ -132,14 +138,16 @@ function closingNotes(setup: Setup, s: Segment, voicing: Voicing, plain: boolean
   });
 }
 
-/** Without the chords and pairs too close before the last chord for the hand to be placed on it. */
+/** Without what a hand plays too close before the last chord to be placed on it: a breath before the close. */
 function breathe(notes: readonly Note[], { segments }: Setup, milliBpm: number): Note[] {
   const close = segments.at(-1)?.onset ?? 0;
   const starts = new Set<number>(segments.map((s) => s.onset));
-  const late = (n: Note): boolean =>
-    n.onset < close && !starts.has(n.onset) && microsOf(close - n.onset, milliBpm) < HAND_LIMITS.newChord;
   const struck = (n: Note): number => notes.filter((o) => o.onset === n.onset && o.hand === n.hand).length;
-  return notes.filter((n) => !late(n) || struck(n) < 2);
+  return notes.filter((n) => {
+    const left = microsOf(close - n.onset, milliBpm);
+    if (n.onset >= close || starts.has(n.onset) || left >= HAND_LIMITS.newChord) return true;
+    return left >= HAND_LIMITS.place && struck(n) < 2;
+  });
 }
 
 function makeNotes(setup: Setup, shape: Shape, plain: boolean, random: Random): Note[] {

@@ -6,7 +6,7 @@ import type { Pitch } from '../music/pitch';
 import type { Cell, FigureLayer } from './language';
 import { type Setup, type Shape, fillSteps, layerStep } from './phrase';
 import { stringNamed } from './register';
-import type { Segment } from './segments';
+import { type Segment, stepFor, wishedStep } from './segments';
 import type { Voicing } from './voicing';
 
 const PACE_NAMES: Readonly<Record<number, string>> = {
@@ -70,7 +70,8 @@ export function variantName(setup: Setup, shape: Shape): string {
   const { variant, perBeat, progression, voicings } = setup;
   const names = isCompound(progression.metre) ? COMPOUND_NAMES : PACE_NAMES;
   const contour = variant.contour ? contourOf(setup, shape) : null;
-  return [variant.name, contour, names[perBeat] ?? String(perBeat), registerOf(voicings)]
-    .filter((word) => word !== null)
-    .join(', ');
+  const first = setup.segments[0] as Segment;
+  const whole = perBeat < 1 && stepFor(first.duration, wishedStep(progression, perBeat)) === first.duration;
+  const pace = whole ? PACE_NAMES[0] : (names[perBeat] ?? String(perBeat));
+  return [variant.name, contour, pace, registerOf(voicings)].filter((word) => word !== null).join(', ');
 }
