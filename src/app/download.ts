@@ -1,7 +1,9 @@
 /** Files that the user takes away. */
 
+import { perform } from '../harp/performance';
 import { writeMidi } from '../interchange/midi-write';
 import { writeMusicXml } from '../interchange/musicxml-write';
+import { soundFile } from '../playback/sound-file';
 import type { Proposal } from '../proposals/types';
 
 /** 'lamplight-on-the-quay-rolled-chords': title and family, as a file name that every system takes. */
@@ -42,4 +44,14 @@ export function downloadMusicXml(proposal: Proposal): void {
 export function downloadMidi(proposal: Proposal): void {
   const { planned, family } = proposal;
   offer(`${fileStem(planned.passage.title, family)}.mid`, writeMidi(planned), 'audio/midi');
+}
+
+/**
+ * The part as a 48 kHz WAV file, mixed in a worker: the bytes that the terminal's `render` writes for it.
+ * `dry` leaves out room and unevenness. Rejects where there is no memory for it.
+ */
+export async function downloadWav(proposal: Proposal, dry: boolean): Promise<void> {
+  const { planned, family } = proposal;
+  const bytes = await soundFile(perform(planned), { dry });
+  offer(`${fileStem(planned.passage.title, family)}.wav`, bytes, 'audio/wav');
 }

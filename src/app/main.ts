@@ -11,6 +11,7 @@ import App from '../ui/App.svelte';
 import { engravingClient, proposeClient } from '../worker/client';
 import { browserKeep } from './keep';
 import { createListening } from './listening.svelte';
+import { createMidiChoice } from './midi.svelte';
 import { createApp } from './state.svelte';
 
 const app = createApp({ ask: proposeClient(), keep: browserKeep() });
@@ -28,7 +29,6 @@ await Promise.race([
   Promise.allSettled(faces.map((face) => document.fonts.load(face))),
   new Promise((resolve) => setTimeout(resolve, 400)),
 ]);
-mount(App, {
-  target,
-  props: { app, engraving: engravingClient(), listening: createListening(createPlayer) },
-});
+const listening = createListening(createPlayer);
+const midi = createMidiChoice(listening.setMidi, 'requestMIDIAccess' in navigator);
+mount(App, { target, props: { app, engraving: engravingClient(), listening, midi } });

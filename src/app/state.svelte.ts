@@ -9,6 +9,7 @@ import { type Keep, type Saver, saver } from './keep';
 import {
   DEFAULT_WORK,
   type Input,
+  type SoundSwitches,
   type Work,
   decodeWork,
   encodeWork,
@@ -31,7 +32,8 @@ export type Change =
   | { readonly kind: 'propose' }
   | { readonly kind: 'select'; readonly id: string }
   | { readonly kind: 'volume'; readonly db: number }
-  | { readonly kind: 'rate'; readonly rate: number };
+  | { readonly kind: 'rate'; readonly rate: number }
+  | { readonly kind: 'sound'; readonly part: Partial<SoundSwitches> };
 
 /** What components see. Large answers are replaced, never changed. */
 export interface View {
@@ -49,6 +51,7 @@ export interface View {
   readonly selected: Proposal | null;
   readonly volume: number;
   readonly rate: number;
+  readonly sound: SoundSwitches;
   /** The kept work could not be read; it was put aside. */
   readonly putAside: boolean;
 }
@@ -125,6 +128,9 @@ export function createApp(parts: AppParts): App {
         return;
       case 'rate':
         rest = { ...rest, rate: change.rate };
+        return;
+      case 'sound':
+        rest = { ...rest, sound: { ...rest.sound, ...change.part } };
     }
   };
 
@@ -180,6 +186,9 @@ export function createApp(parts: AppParts): App {
       },
       get rate() {
         return rest.rate;
+      },
+      get sound() {
+        return rest.sound;
       },
       get putAside() {
         return putAside;

@@ -11,7 +11,8 @@ export type MetreName = (typeof METRES)[number];
 
 export const TEMPO = { least: 30, most: 240 } as const;
 export const VOLUME = { least: -40, most: 0, first: -18 } as const;
-export const RATE = { least: 0.5, most: 1.5 } as const;
+/** Bounds of the speed of listening; the page asks for tempos of 30 to 240. */
+export const RATE = { least: 0.125, most: 8 } as const;
 /** Proposals asked for at once. */
 export const COUNT = 24;
 export const LONGEST_TEXT = 4000;
@@ -32,6 +33,16 @@ const inputSchema = v.object({
   start: v.nullable(v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(SETTING_COUNT - 1))),
 });
 
+const soundSchema = v.object({
+  /** A bar of clicks before the first note. */
+  countIn: v.boolean(),
+  room: v.boolean(),
+  /** A player's unevenness of time and touch. */
+  uneven: v.boolean(),
+});
+export type SoundSwitches = Readonly<v.InferOutput<typeof soundSchema>>;
+const FIRST_SOUND: SoundSwitches = { countIn: false, room: true, uneven: true };
+
 const workSchema = v.object({
   version: v.literal(1),
   input: inputSchema,
@@ -42,6 +53,8 @@ const workSchema = v.object({
   volume: v.pipe(v.number(), v.minValue(VOLUME.least), v.maxValue(VOLUME.most)),
   /** Speed of listening: 1 is the tempo asked for. */
   rate: v.pipe(v.number(), v.minValue(RATE.least), v.maxValue(RATE.most)),
+  /** Absent in work that was kept before there were switches. */
+  sound: v.optional(soundSchema, FIRST_SOUND),
 });
 
 export type Input = Readonly<v.InferOutput<typeof inputSchema>>;
@@ -64,6 +77,7 @@ export const DEFAULT_WORK: Work = {
   selected: null,
   volume: VOLUME.first,
   rate: 1,
+  sound: FIRST_SOUND,
 };
 
 /** Work from a stored text; null where it is not JSON or not of this shape. */

@@ -6,6 +6,10 @@ import { parseMidi } from 'midi-file';
 import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
 import { type PreviewServer, preview } from 'vite';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { perform } from '../../src/harp/performance';
+import { readPart } from '../../src/interchange/read-part';
+import { checkPart } from '../../src/proposals/check';
+import { renderWav } from '../../src/sound/render-wav';
 import { findChromium } from '../../.ci/find-chromium.mjs';
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
@@ -170,6 +174,17 @@ describe('the walk', () => {
     const song = parseMidi(readFileSync(await midi.path()));
     expect(song.tracks.flat().filter((e) => e.type === 'noteOn').length).toBeGreaterThan(4);
 
+    const [wav] = await Promise.all([
+      page.waitForEvent('download', { timeout: 60_000 }),
+      page.getByTestId('download-wav').click(),
+    ]);
+    expect(wav.suggestedFilename()).toMatch(/^lamplight-on-the-quay-[a-z-]+\.wav$/);
+    // The terminal's `render` makes the same bytes of the part as it was taken away.
+    const read = readPart('part.musicxml', new TextEncoder().encode(xmlText));
+    if (!read.ok) throw new Error('the part could not be read');
+    const { bytes } = renderWav(perform(checkPart(read.value).planned));
+    expect(Buffer.compare(readFileSync(await wav.path()), Buffer.from(bytes))).toBe(0);
+
     expect(await violations(page)).toEqual([]);
     expect(await overflow(page)).toBeLessThanOrEqual(0);
 
@@ -212,6 +227,74 @@ describe('the walk', () => {
     expect(await page.getByTestId('progression').inputValue()).toBe(TEXT);
     for (let i = 0; i < 12; i++) await page.keyboard.press('Control+Y');
     expect(await page.getByTestId('progression').inputValue()).toBe('Am7 | D9 | Gmaj7');
+    await context.close();
+  });
+
+  it('tells a note by pointer and by arrow keys, and plays from it', async () => {
+    const { page, context, complaints } = await visit({ width: 1280, height: 900 });
+    await page.emulateMedia({ reducedMotion: 'reduce' });
+    await propose(page);
+    const panel = page.getByTestId('note-panel');
+    const notes = page.locator('[data-testid=score] g.note');
+    await notes.nth(3).locator('.notehead').click();
+    await panel.getByRole('button', { name: 'Play from here' }).waitFor();
+    expect(await panel.innerText()).toMatch(/Bar 1, beat .* hand[^]*String [A-G][1-7][^]*pedal/);
+    expect(await page.locator('[data-testid=score] g.note[aria-pressed=true]').count()).toBe(1);
+    // One stop for Tab; the arrows go through the notes, End to the last.
+    expect(await page.locator('[data-testid=score] [tabindex="0"]').count()).toBe(1);
+    const before = await panel.innerText();
+    await page.locator('[data-testid=score] [tabindex="0"]').focus();
+    await page.keyboard.press('ArrowRight');
+    expect(await panel.innerText()).not.toBe(before);
+    await page.keyboard.press('End');
+    expect(await panel.innerText()).toContain('Bar 4');
+    const label = await page.evaluate(() => document.activeElement?.getAttribute('aria-label'));
+    expect(label).toMatch(/^[A-G][♭♯]?[1-7]\. Bar 4, beat /);
+    expect(await page.locator('[data-testid=strings] .chosen').count()).toBe(1);
+    await page.keyboard.press('Home');
+    await page.keyboard.press('Enter');
+    await page.waitForFunction(
+      () => Number(document.querySelector('[data-testid=transport]')?.getAttribute('data-notes-started')) > 2,
+    );
+    // Fingers stand on the strings that sound; nothing swings where less motion is asked for.
+    const fingers = page.locator('[data-testid=strings] .chip[visibility=visible]');
+    await fingers.first().waitFor({ state: 'attached' });
+    expect(await page.locator('[data-testid=strings] .string').count()).toBe(47);
+    expect(
+      await page
+        .locator('[data-testid=strings] .blur')
+        .evaluateAll((all) => all.filter((e) => (e.getAttribute('d') ?? '') !== '').length),
+    ).toBe(0);
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+
+  it('counts in, goes round a bar, changes tempo, and keeps the switches', async () => {
+    const { page, context, complaints } = await visit({ width: 1280, height: 900 });
+    await propose(page);
+    await page.getByTestId('sound-drawer').locator('summary').click();
+    await page.getByLabel('Count a bar in').check();
+    await page.getByLabel('In a room').uncheck();
+    await page.getByLabel('Last bar').selectOption({ label: '1' });
+    expect(await page.getByLabel('Again and again').first().isChecked()).toBe(true);
+    await page.getByTestId('listening-tempo').fill('240');
+    await page.getByTestId('play').click();
+    await page.locator('.clock', { hasText: /^\([1-4]\)$/ }).waitFor({ timeout: 15_000 });
+    // A bar lasts a second at ♩ = 240: after three it plays still, and never left the first bar.
+    await page.waitForTimeout(3000);
+    expect(await transport(page, 'state')).toBe('playing');
+    const place = Number(await page.getByLabel('Place in the passage').inputValue());
+    expect(place).toBeLessThan(4 * (60 / 84) + 0.1);
+    await page.getByTestId('stop').click();
+    await page.waitForTimeout(700);
+    await page.reload();
+    await page.getByTestId('proposal-card').first().waitFor({ timeout: 60_000 });
+    await page.getByTestId('sound-drawer').locator('summary').click();
+    expect(await page.getByLabel('Count a bar in').isChecked()).toBe(true);
+    expect(await page.getByLabel('In a room').isChecked()).toBe(false);
+    expect(await page.getByTestId('listening-tempo').inputValue()).toBe('240');
+    expect(await violations(page)).toEqual([]);
+    expect(complaints).toEqual([]);
     await context.close();
   });
 

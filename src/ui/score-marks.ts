@@ -1,0 +1,45 @@
+/** Marks drawn into an engraved score: a ring with a number at notes that a remark concerns. */
+
+const SVG = 'http://www.w3.org/2000/svg';
+
+function make(name: string, attributes: Readonly<Record<string, string | number>>): SVGElement {
+  const e = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) e.setAttribute(key, String(value));
+  return e;
+}
+
+/** Takes the marks of `drawMarks` away again. */
+export function clearMarks(score: Element): void {
+  for (const mark of score.querySelectorAll('.remark-mark')) mark.remove();
+}
+
+/**
+ * Rings the notes of each problem; the number, from 1, stands once, at the problem's first note. `notes` gives ids of
+ * note groups by problem. Several problems at one note share a ring, their numbers parted by commas.
+ */
+export function drawMarks(score: Element, notes: readonly (readonly string[])[]): void {
+  clearMarks(score);
+  const numbers: Record<string, string[]> = {};
+  notes.forEach((ids, n) => {
+    ids.forEach((id, k) => {
+      const here = (numbers[id] ??= []);
+      if (k === 0) here.push(String(n + 1));
+    });
+  });
+  for (const [id, texts] of Object.entries(numbers)) {
+    const note = score.querySelector<SVGGraphicsElement>(`#${CSS.escape(id)}`);
+    const head = note?.querySelector<SVGGraphicsElement>('.notehead');
+    if (note === null || note === undefined || head === null || head === undefined) continue;
+    const box = head.getBBox();
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    const r = Math.max(box.width, box.height) * 0.85;
+    const mark = make('g', { class: 'remark-mark' });
+    mark.append(make('circle', { cx: x, cy: y, r }));
+    if (texts.length > 0) {
+      const text = make('text', { x: x + r * 0.9, y: y - r * 0.75, 'font-size': 260 });
+      text.textContent = texts.join(',');
+      mark.append(text);
+    }
+    note.prepend(mark);
+  }
+}
