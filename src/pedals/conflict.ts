@@ -6,7 +6,8 @@ import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
 import { openSpellings } from './demands';
 import { type Item, itemsOf, restrict } from './items';
-import { type PlanFrame, type Stretch, failingStretch, playable } from './solve';
+import { lockNames } from './options';
+import { type PlanFrame, type Stretch, failingStretch, frameOf, playable } from './solve';
 import type { PlanOptions } from './types';
 
 /**
@@ -59,6 +60,18 @@ export function conflictProblem(
   const tuned = notes
     .flatMap((n) => openSpellings(n, options))
     .filter((p) => options.instrument.discless.includes(p.octave * 7 + 'CDEFGAB'.indexOf(p.letter) - 7));
+  const { locked, ...unlocked } = options;
+  if (locked !== undefined && playable(restrict(passage, new Set(conflict)), frameOf(passage, unlocked))) {
+    return {
+      code: 'pedal-lock',
+      severity: 'error',
+      where,
+      value: names,
+      limit: `notes that sound while ${lockNames(locked)} stay as they are`,
+      source: 'common practice',
+      detail,
+    };
+  }
   if (notes.length === 1 && openSpellings(notes[0] as (typeof notes)[number], options).length === 0) {
     return {
       code: 'range',

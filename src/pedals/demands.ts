@@ -1,8 +1,7 @@
 /** From a passage to demands: at each onset, the partial settings under which everything plucked there sounds right. */
 
 import type { Ticks } from '../base/units';
-import type { Instrument } from '../harp/instrument';
-import { type Position, type Setting, pedalIndex, positionOf } from '../harp/setting';
+import { PEDALS, type Position, type Setting, pedalIndex, positionOf } from '../harp/setting';
 import { type StringIndex, stringLetter, stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
 import { type Pitch, harpSpellings, midiOf } from '../music/pitch';
@@ -71,13 +70,19 @@ export interface Note {
 }
 
 /** What decides which spellings are open. */
-export type SpellingRules = Pick<PlanOptions, 'instrument' | 'keepSpelling'>;
+export type SpellingRules = Pick<PlanOptions, 'instrument' | 'keepSpelling' | 'locked'>;
 
 /** The spellings open to a note, the written one first; empty where the instrument has no such string. */
 export function openSpellings(note: Note, rules: SpellingRules): Pitch[] {
   const { pitch } = note;
-  const { lowest, highest } = rules.instrument;
-  const all = harpSpellings(midiOf(pitch)).filter((p) => stringOf(p) >= lowest && stringOf(p) <= highest);
+  const { lowest, highest, discless } = rules.instrument;
+  const { locked } = rules;
+  const all = harpSpellings(midiOf(pitch)).filter((p) => {
+    const string = stringOf(p);
+    if (string < lowest || string > highest) return false;
+    const stands = locked?.[p.letter];
+    return stands === undefined || stands === p.alter || discless.includes(string);
+  });
   const written = all.filter((p) => p.letter === pitch.letter && p.alter === pitch.alter);
   if (Math.abs(pitch.alter) <= 1 && (rules.keepSpelling || note.fixed === true)) return written;
   return [...written, ...all.filter((p) => !written.includes(p))];
@@ -167,7 +172,7 @@ function sweepWays(
   from: StringIndex,
   to: StringIndex,
   settings: readonly Setting[],
-  instrument: Instrument,
+  { instrument, locked }: SpellingRules,
   tuning: Tuning,
 ): Way[] {
   const [low, high] = [
@@ -184,9 +189,21 @@ function sweepWays(
   for (const setting of settings) {
     if (!Number.isInteger(setting) || setting < 0 || setting > 2186) continue;
     if (tuned.some((s) => tuning[s] !== positionOf(setting, stringLetter(s)))) continue;
-    seen.add(restrictSetting(setting, pedals));
+    const needs = restrictSetting(setting, pedals);
+    if (mergePartials(needs, lockedPartial(locked)) >= 0) seen.add(needs);
   }
   return [...seen].map((needs) => ({ needs, respelt: 0, choice: [] }));
+}
+
+/** Where the locked pedals stand. */
+function lockedPartial(locked: SpellingRules['locked']): Partial7 {
+  let out = ALL_FREE;
+  if (locked === undefined) return out;
+  for (const letter of PEDALS) {
+    const position = locked[letter];
+    if (position !== undefined) out = mergePartials(out, partialOf(letter, position));
+  }
+  return out;
 }
 
 const PLAIN: Way = { needs: ALL_FREE, respelt: 0, choice: [] };
@@ -238,7 +255,7 @@ export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning):
       spans.push({ id: tremble.id, onset: tremble.onset, end: endOf(tremble), groups, ways });
   }
   for (const sweep of passage.sweeps) {
-    const ways = sweepWays(sweep.from, sweep.to, sweep.settings, rules.instrument, tuning);
+    const ways = sweepWays(sweep.from, sweep.to, sweep.settings, rules, tuning);
     spans.push({ id: sweep.id, onset: sweep.onset, end: endOf(sweep), groups: [], ways });
   }
   spans.sort((a, b) => a.onset - b.onset || (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));

@@ -9,6 +9,7 @@ import { type Pitch, diatonicIndex } from '../music/pitch';
 import { writtenClashes } from './clashes';
 import { conflictProblem, findConflict } from './conflict';
 import { comfortableTime } from './foot-times';
+import { inHarpKey, optionProblems } from './options';
 import { priceOf } from './price';
 import { type PlanFrame, type Solution, frameOf, solve } from './solve';
 import type { PlanAnswer, PlanOptions, PlanPassage } from './types';
@@ -98,9 +99,12 @@ function hasteProblems(moves: readonly Move[], frame: PlanFrame): Problem[] {
 /**
  * Plans a passage. `fewest` is exact in moves and lets the practical price break ties; `practical` lets the rates
  * of MODEL.md decide. Never throws for what stands in the passage: what cannot be played is answered as
- * `unplayable`, with a minimal set of notes that conflict.
+ * `unplayable`, with a minimal set of notes that conflict; options that make no sense likewise, with no notes.
  */
-export const planPassage: PlanPassage = (passage: Passage, options: PlanOptions): PlanAnswer => {
+export const planPassage: PlanPassage = (asked: Passage, options: PlanOptions): PlanAnswer => {
+  const wrong = optionProblems(asked, options);
+  if (wrong.length > 0) return { status: 'unplayable', conflict: [], problems: wrong };
+  const passage = options.fifths === undefined ? asked : inHarpKey(asked, options.fifths);
   const frame = frameOf(passage, options);
   const solution = solve(passage, frame);
   if ('failing' in solution) {

@@ -10,6 +10,7 @@ import { RATES, leastTime } from './foot-times';
 import { keySetting } from './glissando';
 import { type Item, itemsOf } from './items';
 import { type ScheduleFrame, placeMoves, scheduleMoves } from './schedule';
+import { withLocks } from './options';
 import { ALL_FREE, restrictSetting } from './tables';
 import { tuningsFor } from './tuning';
 import type { PlanOptions } from './types';
@@ -63,7 +64,7 @@ export function frameOf(passage: Passage, options: PlanOptions): PlanFrame {
     options,
     begin: ticks(0),
     finish: ticks(last),
-    near: options.start ?? keySetting(passage.fifths),
+    near: options.start ?? withLocks(keySetting(passage.fifths), options.locked),
   };
 }
 

@@ -32,6 +32,10 @@ export interface PlanOptions {
   /** No respelling. */
   readonly keepSpelling: boolean;
   readonly times: FootTimes;
+  /** Pedals to leave alone: each stands there before the first note and is never moved. */
+  readonly locked?: Readonly<Partial<Record<Letter, Position>>>;
+  /** A key signature of the harp's own, -7 … 7 fifths; the passage's own where absent. Spelling is asked in it. */
+  readonly fifths?: number;
   /** A limit on work, in search labels; the answer says when it was hit. */
   readonly workLimit?: number;
 }

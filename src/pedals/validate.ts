@@ -6,6 +6,7 @@ import { stringLetter, stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
 import { type Pitch, midiOf } from '../music/pitch';
 import { tempoMap } from '../music/tempo';
+import { inHarpKey } from './options';
 import type { PedalPrice, PlanOptions } from './types';
 
 /** A rule that a plan breaks. */
@@ -26,7 +27,8 @@ export interface Fault {
     | 'range'
     | 'discless'
     | 'sweep'
-    | 'held';
+    | 'held'
+    | 'locked';
   /** What it concerns: a note's, sweep's or move's name. */
   readonly what: string;
 }
@@ -49,7 +51,8 @@ const notesOf = (p: Passage): Note[] => [
 ];
 
 /** Judges a plan of `asked` under `options`. No faults means: every rule of MODEL.md holds. */
-export function validatePlan(asked: Passage, planned: PlannedPassage, options: PlanOptions): Verdict {
+export function validatePlan(given: Passage, planned: PlannedPassage, options: PlanOptions): Verdict {
+  const asked = options.fifths === undefined ? given : inHarpKey(given, options.fifths);
   const faults: Fault[] = [];
   const fault = (code: Fault['code'], what: string): void => {
     faults.push({ code, what });
@@ -84,6 +87,10 @@ export function validatePlan(asked: Passage, planned: PlannedPassage, options: P
     positions += travelled;
     setting = withPosition(setting, move.letter, move.to);
   });
+  for (const [letter, position] of Object.entries(options.locked ?? {})) {
+    const moved = moves.some((m) => m.letter === letter);
+    if (moved || positionOf(setting, letter as Pitch['letter']) !== position) fault('locked', letter);
+  }
   if (options.end !== null && setting !== options.end) fault('end', String(setting));
 
   const before = new Map(notesOf(asked).map((n) => [n.id, n]));

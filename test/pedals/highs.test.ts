@@ -3,7 +3,7 @@ import { readFileSync } from 'node:fs';
 import loadHighs from 'highs';
 import { describe, expect, it } from 'vitest';
 import { type Random, seededRandom } from '../../src/base/random';
-import { SETTING_COUNT } from '../../src/harp/setting';
+import { PEDALS, SETTING_COUNT, positionOf } from '../../src/harp/setting';
 import { CONCERT_HARP } from '../../src/harp/instrument';
 import type { Passage, Tremble } from '../../src/music/passage';
 import { harpSpellings, midiOf } from '../../src/music/pitch';
@@ -100,7 +100,11 @@ function drawn(random: Random, i: number, tight: boolean): Question {
     end: random.chance(1, 5) ? random.below(SETTING_COUNT) : null,
     keepSpelling: random.chance(1, 6),
   };
-  return { passage, options, tempo };
+  const letter = random.pick(PEDALS);
+  const stands = positionOf(options.start ?? options.end ?? random.below(SETTING_COUNT), letter);
+  const free = options.end === null || positionOf(options.end, letter) === stands;
+  const locked = free && random.chance(1, 4) ? { locked: { [letter]: stands } } : {};
+  return { passage, options: { ...options, ...locked }, tempo };
 }
 
 /** Tight: slowed down to a twentieth, it costs less, or can be played at all. Only a choice of what to ask. */

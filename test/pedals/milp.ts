@@ -16,6 +16,8 @@ export interface MilpQuestion {
   readonly start: Setting | null;
   readonly end: Setting | null;
   readonly keepSpelling: boolean;
+  /** Pedals left alone. */
+  readonly locked?: Partial<Record<Letter, Position>>;
   readonly rates: MilpRates;
   /** Ticks in a grid step. */
   readonly step: number;
@@ -99,6 +101,8 @@ export function milpText(q: MilpQuestion): string {
         }
       }
     }
+    const stays = q.locked?.[letter];
+    for (let j = -1; stays !== undefined && j <= last; j++) rows.push(`${y(letter, stays, j)} = 1`);
     if (q.start !== null) rows.push(`${y(letter, positionOf(q.start, letter), -1)} = 1`);
     if (q.end !== null) rows.push(`${y(letter, positionOf(q.end, letter), last)} = 1`);
   }
@@ -174,5 +178,3 @@ export function milpText(q: MilpQuestion): string {
     'End',
   ].join('\n');
 }
-
-export type { Position };
