@@ -57,7 +57,7 @@ export function writeMusicXml(planned: PlannedPassage, options: MusicXmlOptions 
   const marks = [
     ...planMarks(planned, options.pedals ?? 'words'),
     ...dynamics.marks,
-    ...techniqueMarks(layout.events, layout.staffOf),
+    ...techniqueMarks(layout.events, planned.passage.bars, layout.staffOf),
   ].sort((a, b) => a.onset - b.onset || a.order - b.order);
   const unique = idMaker();
   const given = new Map<string, string>();

@@ -84,34 +84,62 @@ export function dynamicMarks(events: readonly VoicedEvent[], bars: readonly Bar[
   return { marks, standing };
 }
 
-/** Words at the start and end of each run of a technique in a hand, and 'bisbigl.' at each tremble. */
+interface Said {
+  readonly hand: Hand;
+  readonly event: VoicedEvent;
+  readonly words: string;
+}
+
+/** Changes of technique in each hand, in order: the word of the new one, or 'ord.'. */
+function changesOf(own: readonly VoicedEvent[], hand: Hand): Said[] {
+  let current: string | undefined;
+  return own.flatMap((event) => {
+    const words = event.heads.map((head) => WORDS[head.technique]).find((word) => word !== undefined);
+    const turned = words !== current;
+    current = words;
+    return turned ? [{ hand, event, words: words ?? END_WORD }] : [];
+  });
+}
+
+/**
+ * Words at the start and end of each run of a technique in a hand; once for both hands where the second takes it
+ * up with its next note in the same bar. 'bisbigl.' at the first of trembles that follow in the same or the next bar.
+ */
 export function techniqueMarks(
   events: readonly VoicedEvent[],
+  bars: readonly Bar[],
   staffOf: (event: VoicedEvent) => Staff,
 ): Mark[] {
-  const said = new Map<string, Mark>();
-  const say = (event: VoicedEvent, words: string) => {
-    const key = `${event.onset} ${words}`;
-    if (said.has(key)) return;
-    const staff = staffOf(event);
-    said.set(
-      key,
-      directionMark(event.onset, 7, {
-        placement: staff === 1 ? 'above' : 'below',
-        staff,
-        types: [text('words', words, { 'font-style': 'italic' })],
-      }),
+  const byTime = [...events].sort((a, b) => a.onset - b.onset);
+  const own = (hand: Hand): VoicedEvent[] => byTime.filter((event) => event.hand === hand);
+  const barOf = (event: VoicedEvent): number => barAt(bars, event.onset).index;
+  const said = HANDS.flatMap((hand) => changesOf(own(hand), hand));
+  const joins = (first: Said, second: Said): boolean =>
+    second.hand !== first.hand &&
+    second.words === first.words &&
+    barOf(second.event) === barOf(first.event) &&
+    second.event.onset >= first.event.onset &&
+    own(second.hand).find((event) => event.onset >= first.event.onset) === second.event;
+  const word = (onset: Ticks, staff: Staff, words: string): Mark =>
+    directionMark(onset, 7, {
+      placement: staff === 1 ? 'above' : 'below',
+      staff,
+      types: [text('words', words, { 'font-style': 'italic' })],
+    });
+  const marks = said.flatMap((one) => {
+    const joined = said.some(
+      (other) => joins(other, one) && (other.event.onset < one.event.onset || other.hand === 'R'),
     );
-  };
-  for (const hand of HANDS) {
-    let current: string | undefined;
-    const own = events.filter((event) => event.hand === hand).sort((a, b) => a.onset - b.onset);
-    for (const event of own) {
-      const words = event.heads.map((head) => WORDS[head.technique]).find((word) => word !== undefined);
-      if (words !== current) say(event, words ?? END_WORD);
-      current = words;
-      if (event.kind === 'tremble') say(event, 'bisbigl.');
-    }
+    if (joined) return [];
+    const speaksForBoth = said.some((other) => joins(one, other));
+    return [word(one.event.onset, speaksForBoth ? 1 : staffOf(one.event), one.words)];
+  });
+  let last = -2;
+  for (const event of byTime) {
+    if (event.kind !== 'tremble') continue;
+    const bar = barOf(event);
+    if (bar > last + 1) marks.push(word(event.onset, staffOf(event), 'bisbigl.'));
+    last = bar;
   }
-  return [...said.values()];
+  return marks;
 }
