@@ -3,6 +3,7 @@
 import type { Element } from 'xast';
 import type { Setting } from '../harp/setting';
 import { settingName } from '../harp/setting';
+import { type Box, RISE, headBoxes, isPedalWord, pedalWordDrop, wordBoxes } from './clearance';
 import { placeholderIndex } from './engraving-copy';
 import { type PedalDiagram, pedalDiagram } from './pedal-diagram';
 import { element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
@@ -54,34 +55,8 @@ function clean(e: Element): Element | null {
 
 /** Size of one diagram unit in the engraver's units, of which a staff space has 180. */
 const UNIT = 20;
-/** Height of capitals over the baseline of the placeholder's first line, in the engraver's units. */
-const RISE = 300;
-
 /** Least room between a diagram and the words around it, in the engraver's units. */
 const CLEAR = 60;
-
-interface Box {
-  readonly left: number;
-  readonly right: number;
-  readonly top: number;
-  readonly bottom: number;
-}
-
-/** Where chord symbols and tempo words stand: their first baseline, and a width guessed from their letters. */
-function wordBoxes(root: Element): Box[] {
-  const boxes: Box[] = [];
-  mapElements(root, (e) => {
-    const classes = String(e.attributes['class'] ?? '').split(' ');
-    const text = elementsOf(e).find((child) => child.name === 'text');
-    if (text === undefined || !(classes.includes('harm') || classes.includes('tempo'))) return e;
-    const left = Number(text.attributes['x'] ?? 0);
-    const y = Number(text.attributes['y'] ?? 0);
-    const right = left + 240 * textIn(text).trim().replaceAll(/\s+/g, ' ').length;
-    boxes.push({ left, right, top: y - RISE, bottom: y + 100 });
-    return e;
-  });
-  return boxes;
-}
 
 /** How far a diagram may slide down within the lines that its placeholder kept free. */
 const SLIDES = [0, 75, 150, 225, 300];
@@ -127,24 +102,26 @@ function drawnDiagram(setting: Setting, x: number, y: number, words: readonly Bo
   );
 }
 
-const PEDAL_WORD = /^[A-G][♭♮♯](\s*[A-G][♭♮♯])*$/u;
-
 /** A `dir` group: a placeholder becomes its diagram; a pedal word is marked for the style sheet and set clear of the notes. */
-function redraw(e: Element, diagrams: readonly Setting[], boxes: readonly Box[]): Element {
+function redraw(
+  e: Element,
+  diagrams: readonly Setting[],
+  boxes: readonly Box[],
+  heads: readonly Box[],
+): Element {
   const classes = String(e.attributes['class'] ?? '');
   if (e.name !== 'g' || !classes.split(' ').includes('dir')) return e;
-  const words = textIn(e).trim();
-  const n = placeholderIndex(words);
+  const n = placeholderIndex(textIn(e).trim());
   const setting = n === null ? undefined : diagrams[n];
   const text = elementsOf(e).find((child) => child.name === 'text');
+  const x = Number(text?.attributes['x'] ?? 0);
+  const y = Number(text?.attributes['y'] ?? 0);
   if (setting !== undefined && text !== undefined) {
-    const x = Number(text.attributes['x'] ?? 0);
-    const y = Number(text.attributes['y'] ?? 0);
     return { ...e, children: [drawnDiagram(setting, x, y, boxes)] };
   }
-  return PEDAL_WORD.test(words.replaceAll(/\s+/g, ' '))
-    ? { ...e, attributes: { ...e.attributes, class: `${classes} pedal-move`, transform: 'translate(0, 60)' } }
-    : e;
+  if (!isPedalWord(e)) return e;
+  const transform = `translate(0, ${pedalWordDrop(x, y, heads)})`;
+  return { ...e, attributes: { ...e.attributes, class: `${classes} pedal-move`, transform } };
 }
 
 /** Cleans an engraver's SVG and draws the diagrams in. Null where it is not well-formed. */
@@ -153,9 +130,10 @@ export function finishSvg(svg: string, diagrams: readonly Setting[]): FinishedSv
   if (root === null || root.name !== 'svg') return null;
   const font = embeddedFont(root);
   const boxes = diagrams.length === 0 ? [] : wordBoxes(root);
+  const heads = headBoxes(root);
   const done = mapElements(root, (e) => {
     const cleaned = clean(e);
-    return cleaned === null ? null : redraw(cleaned, diagrams, boxes);
+    return cleaned === null ? null : redraw(cleaned, diagrams, boxes, heads);
   });
   return done === null ? null : { svg: writeXml(done), font };
 }

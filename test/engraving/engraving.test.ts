@@ -82,6 +82,20 @@ describe('a diagram', () => {
   });
 });
 
+describe('a pedal word', () => {
+  it('goes down where a low note head would touch it, and no further than it must', () => {
+    const svg = (headX: number): string =>
+      '<svg xmlns="http://www.w3.org/2000/svg"><g class="notehead">' +
+      `<use href="#E0A4" transform="translate(${headX}, 1800) scale(0.72, 0.72)"/></g>` +
+      '<g class="dir"><text x="3000" y="2000"><tspan>C♮</tspan></text></g></svg>';
+    const drop = (headX: number): number =>
+      Number(/pedal-move" transform="translate\(0, (\d+)\)/.exec(finishSvg(svg(headX), [])?.svg ?? '')?.[1]);
+    expect(drop(9000)).toBe(60);
+    // Head bottom at 1890, then room, then the letters' height: the baseline at 2220.
+    expect(drop(3000)).toBe(220);
+  });
+});
+
 describe('the engraver', () => {
   let engrave: Engraver;
   beforeAll(async () => {
