@@ -47,6 +47,6 @@ if (process.argv.includes('--browser')) {
       process.exit(1);
     }
     run('apt-get', ['update', '-qq']);
-    run('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'chromium']);
+    run('apt-get', ['install', '-y', '-qq', 'chromium']);
   }
 }
