@@ -40,6 +40,8 @@ describe.skipIf(!hasData)(`40 progressions × 24 proposals${needsData}`, () => {
       for (const p of answer.proposals) {
         parts++;
         families.add(p.family);
+        const bare = p.planned.passage.plucks.filter((n) => n.hand === null || n.finger === null);
+        if (bare.length > 0) faults.push(`${line.id} ${p.id}: ${bare[0]?.id} has no hand or finger`);
         const read = readMusicXml(writeMusicXml(p.planned));
         if (!read.ok) {
           faults.push(`${line.id} ${p.id}: cannot be read back: ${read.problems[0]?.code}`);
