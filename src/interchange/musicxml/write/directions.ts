@@ -61,8 +61,9 @@ function tempoMarks(planned: PlannedPassage): Mark[] {
   return changes.map((change) => {
     const metre: Metre = bars.length === 0 ? { beats: 4, unit: 4 } : barAt(bars, change.onset).metre;
     const value = noteValue(beatTicks(metre)) ?? { type: 'quarter', dots: 0 };
-    // Beats a minute, exact to a thousandth.
-    const perMinute = Math.round((change.milliBpm * 3360) / beatTicks(metre));
+    // Beats a minute for the eye: a tenth at most, else whole; `sound` keeps the exact tempo.
+    const exact = Math.round((change.milliBpm * 3360) / beatTicks(metre));
+    const perMinute = exact % 100 === 0 ? exact : 1000 * Math.round(exact / 1000);
     const dots: Node[] = value.dots === 1 ? [el('beat-unit-dot', {})] : [];
     const metronome = el(
       'metronome',
