@@ -29,7 +29,7 @@ const CALLS: Readonly<Record<string, Call>> = {
   pedals: {
     run: pedalsCall,
     usage:
-      'pedals FILE [--part NAME] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80]',
+      'pedals FILE [--part NAME] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb]',
     does: 'the cheapest pedal plan for a part',
   },
   render: {

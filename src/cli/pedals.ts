@@ -7,8 +7,9 @@ import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
 import { tempoMap } from '../music/tempo';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
-import type { PlanAnswer } from '../pedals/types';
+import type { PlanAnswer, PlanOptions } from '../pedals/types';
 import { sentence } from '../playability/sentences';
+import { neighbours } from '../proposals/neighbours';
 import {
   UsageError,
   aimOption,
@@ -20,7 +21,9 @@ import {
   tempoOption,
 } from './args';
 import { readPartFile } from './files';
+import { neighbourLine, shownNeighbour } from './neighbours';
 import type { Answer } from './output';
+import { footTimesOption, harpKeyOption, lockOption } from './pedals-options';
 import { isSevere, shownBeat, shownProblem } from './problems';
 
 const OPTIONS = {
@@ -30,6 +33,9 @@ const OPTIONS = {
   end: { type: 'string' },
   'keep-spelling': { type: 'boolean' },
   tempo: { type: 'string' },
+  lock: { type: 'string' },
+  'foot-times': { type: 'string' },
+  'harp-key': { type: 'string' },
 } as const;
 
 /** The same passage at one tempo throughout. */
@@ -60,14 +66,24 @@ export function pedalsCall(args: readonly string[]): Answer {
   const start = settingOption(parsed, 'start');
   const end = settingOption(parsed, 'end');
   const tempo = tempoOption(parsed);
+  const times = footTimesOption(parsed);
+  const fifths = harpKeyOption(parsed);
   const read = readPartFile(path, optionText(parsed, 'part'));
   const passage = atTempo(read.passage, tempo);
   if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
     throw new UsageError(`“${path}”: the part has no notes; a pedal plan needs at least one.`);
   }
   const keepSpelling = parsed.values['keep-spelling'] === true;
-  const answer = planPassage(passage, { ...defaultPlanOptions, aim, start, end, keepSpelling });
+  const locked = lockOption(parsed, start, end, fifths ?? passage.fifths);
+  const options: PlanOptions = {
+    ...defaultPlanOptions,
+    ...{ aim, start, end, keepSpelling, times },
+    ...(fifths === null ? {} : { fifths }),
+    ...(locked === null ? {} : { locked }),
+  };
+  const answer = planPassage(passage, options);
   const problems = answer.problems.map((p) => shownProblem(p, passage.bars));
+  const cheaper = neighbours(passage, options, answer).map((n) => shownNeighbour(n, passage.bars));
   if (answer.status === 'unplayable') {
     const byId = new Map(passage.plucks.map((p) => [p.id, p]));
     const conflict = answer.conflict.map((id) => {
@@ -85,10 +101,12 @@ export function pedalsCall(args: readonly string[]): Answer {
         optimal: false,
         conflict,
         problems,
+        neighbours: cheaper,
       },
       text: [
         'No pedal plan: these notes cannot all be played.',
         ...answer.problems.map((p) => `  ${sentence(p, passage.bars)}`),
+        ...cheaper.map((n) => `  Tried: ${neighbourLine(n)}`),
       ].join('\n'),
       problemsFound: true,
     };
@@ -104,12 +122,15 @@ export function pedalsCall(args: readonly string[]): Answer {
       optimal: answer.status === 'optimal',
       price: answer.price,
       problems,
+      neighbours: cheaper,
     },
     text: [
       `Set ${settingName(answer.planned.start)}`,
       ...moves.map((m) => `bar ${m.bar}, beat ${m.beat}  ${spellingName(m.letter, m.to)}  (${m.foot} foot)`),
       `${answer.price.moves} moves; no plan of this part can have fewer than ${answer.lowerBound}.`,
       ...answer.problems.map((p) => sentence(p, passage.bars)),
+      ...(cheaper.length === 0 ? [] : ['Small changes that would save moves:']),
+      ...cheaper.map((n) => `  ${neighbourLine(n)}`),
     ].join('\n'),
     problemsFound: isSevere(answer.problems),
   };

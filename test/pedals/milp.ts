@@ -135,18 +135,18 @@ export function milpText(q: MilpQuestion): string {
     for (const { pitch, name } of mine) {
       const string = stringOf(pitch);
       if (pitch.letter !== note.pitch.letter && rates.respelt > 0) cost.push(`${rates.respelt} ${name}`);
-      if (q.discless.includes(string)) {
-        rows.push(`${name} - ${tuning(string, pitch.alter)} <= 0`);
-        continue;
-      }
-      for (let j = note.from; j < note.until; j++)
-        rows.push(`${name} - ${y(pitch.letter, pitch.alter, j)} <= 0`);
       // Two notes of one instant share a string only where they were written on it.
       notes.forEach((other, m) => {
         if (m >= n || other.chord !== note.chord || stringOf(other.pitch) === stringOf(note.pitch)) return;
         const twin = (open[m] as typeof mine).find((s) => stringOf(s.pitch) === string);
         if (twin !== undefined) rows.push(`${name} + ${twin.name} <= 1`);
       });
+      if (q.discless.includes(string)) {
+        rows.push(`${name} - ${tuning(string, pitch.alter)} <= 0`);
+        continue;
+      }
+      for (let j = note.from; j < note.until; j++)
+        rows.push(`${name} - ${y(pitch.letter, pitch.alter, j)} <= 0`);
     }
   });
   passage.sweeps.forEach((sweep, i) => {

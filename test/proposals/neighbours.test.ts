@@ -1,0 +1,128 @@
+// Cheaper neighbours: every one offered is held against a plan of its own; planted savings are found.
+import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random';
+import { ticks } from '../../src/base/units';
+import { makeBars } from '../../src/music/metre';
+import type { Passage } from '../../src/music/passage';
+import { harpSpellings, pitchName } from '../../src/music/pitch';
+import { keySetting } from '../../src/pedals/glissando';
+import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
+import type { PlanOptions } from '../../src/pedals/types';
+import { neighbours } from '../../src/proposals/neighbours';
+import { randomPassage } from '../pedals/random-passage';
+
+const fewest: PlanOptions = { ...defaultPlanOptions, aim: 'fewest' };
+
+/** Chords in quarters, by MIDI keys, spelt with sharps first where not natural; null rests. */
+function chords(list: readonly (readonly number[] | null)[], milliBpm = 90_000): Passage {
+  const plucks = list.flatMap((keys, i) =>
+    (keys ?? []).map((midi, n) => {
+      const pitch = harpSpellings(midi).find((p) => p.alter !== -1);
+      if (pitch === undefined) throw new Error('no spelling');
+      return {
+        id: `n${i}.${n}`,
+        onset: ticks(i * 3360),
+        duration: ticks(3360),
+        pitch,
+        hand: null,
+        finger: null,
+        technique: 'ordinary' as const,
+        dynamic: 'mf' as const,
+      };
+    }),
+  );
+  return {
+    title: '',
+    bars: makeBars({ beats: 4, unit: 4 }, Math.ceil(list.length / 4)),
+    tempo: [{ onset: ticks(0), milliBpm }],
+    fifths: 0,
+    plucks,
+    rolls: [{ id: 'r', plucks: plucks.slice(0, 3).map((p) => p.id), direction: 'up' }],
+    sweeps: [],
+    trembles: [],
+    chords: [],
+    damps: [],
+  };
+}
+
+describe('neighbours', () => {
+  // C: every letter natural is needed before and after one F sharp in the second bar.
+  const all = [[48, 52, 55], [50, 53, 57], [59, 64, 67], null];
+  const passage = chords([...all, [50, 54, 57], [50, 57, 62], null, null, ...all]);
+
+  it('finds the one F♯ that costs two moves: without it, or with another tone of its chord, none', () => {
+    const answer = planPassage(passage, fewest);
+    if (answer.status === 'unplayable') throw new Error('playable');
+    expect(answer.price.moves).toBe(2);
+    const found = neighbours(passage, fewest, answer);
+    const best = found[0];
+    expect([best?.saves, best?.onset, best?.price.moves]).toEqual([2, 4 * 3360, 0]);
+    const left = found.find((n) => n.change.kind === 'leave-out' && n.saves === 2);
+    expect(left?.change.ids).toEqual(['n4.1']);
+    expect(left?.change.from.map(pitchName)).toEqual(['F♯3']);
+    expect(left?.passage.plucks).toHaveLength(passage.plucks.length - 1);
+  });
+
+  it('replaces by a tone of the same bar, near, on a string that needs no move', () => {
+    const tight = chords([...all, [50, 54, 69], [50, 57, 62], null, null, ...all]);
+    const answer = planPassage(tight, fewest);
+    const found = neighbours(tight, fewest, answer).filter((n) => n.change.kind === 'replace');
+    expect(found.length).toBeGreaterThan(0);
+    for (const { change, saves } of found) {
+      if (change.kind !== 'replace') throw new Error('replace');
+      expect(saves).toBe(2);
+      expect(change.to.map(pitchName)).toEqual(['A3']);
+    }
+  });
+
+  it('a chord a beat later gives the feet time', () => {
+    // C♯ and D♯, then C and D: two moves of the left foot within 0.2 s.
+    const fast = chords([[49, 51, 55], [48, 50, 55], null, null], 300_000);
+    const options = { ...fewest, keepSpelling: true };
+    const answer = planPassage(fast, options);
+    const found = neighbours(fast, options, answer);
+    const late = found.filter((n) => n.change.kind === 'delay');
+    expect(late.length).toBeGreaterThan(0);
+    for (const n of late) expect([n.mends, n.onset]).toEqual([true, 3360]);
+  });
+
+  it('what cannot be played gets a change that has been tried and works', () => {
+    const clash = chords([[48, 49, 55], [50, 57, 62], [55, 56, 62], null]);
+    const options = { ...fewest, keepSpelling: true };
+    const answer = planPassage(clash, options);
+    expect(answer.status).toBe('unplayable');
+    const found = neighbours(clash, options, answer);
+    expect(found).toHaveLength(1);
+    expect(found[0]?.mends).toBe(true);
+    expect(found[0]?.change.ids).toHaveLength(2);
+    expect(planPassage(found[0]?.passage as Passage, options).status).toBe('optimal');
+  });
+
+  it('holds what it says, on seeded passages, and keeps to its limits', () => {
+    const random = seededRandom('neighbours');
+    let offered = 0;
+    for (let i = 0; i < 8; i++) {
+      const asked = randomPassage(random, { onsets: 16, most: 3, milliBpm: random.pick([72_000, 132_000]) });
+      const options = { ...fewest, start: random.chance(1, 2) ? keySetting(0) : null };
+      const answer = planPassage(asked, options);
+      const found = neighbours(asked, options, answer, { most: 5 });
+      if (i === 0) expect(neighbours(asked, options, answer, { most: 5 })).toEqual(found);
+      expect(answer.status === 'unplayable' || found.length <= 5).toBe(true);
+      for (const n of found) {
+        offered++;
+        const again = planPassage(n.passage, options);
+        if (again.status === 'unplayable') throw new Error('offered, and cannot be played');
+        expect(again.price).toEqual(n.price);
+        if (answer.status === 'unplayable') expect(n.mends).toBe(true);
+        else {
+          expect(answer.price.moves - again.price.moves).toBe(n.saves);
+          expect(n.saves > 0 || answer.price.hasty - again.price.hasty > 0).toBe(true);
+        }
+        for (const roll of n.passage.rolls)
+          for (const id of roll.plucks) expect(n.passage.plucks.some((p) => p.id === id)).toBe(true);
+      }
+    }
+    expect(offered).toBeGreaterThan(8);
+    expect(neighbours(passage, fewest, planPassage(passage, fewest), { work: 0 })).toEqual([]);
+  });
+});
