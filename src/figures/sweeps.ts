@@ -58,7 +58,9 @@ export interface Size {
 function sizes(segment: Segment, brief: FigureBrief, strings: number): Size[] {
   const beat = beatTicks(brief.progression.metre);
   const third = isCompound(brief.progression.metre);
-  const parts = third ? [beat / 3, (2 * beat) / 3] : [beat / 2];
+  // A sixteenth only where it is slow enough to be heard as a sweep.
+  const sixteenth = microsOf(beat / 4, brief.milliBpm) >= 400_000 ? [beat / 4] : [];
+  const parts = third ? [beat / 3, (2 * beat) / 3] : [...sixteenth, beat / 2];
   const values = [...parts, beat, 2 * beat, 3 * beat, ...(third ? [] : [segment.duration / 2])]
     .filter((d, i, all) => Number.isInteger(d) && d <= segment.duration / 2 && all.indexOf(d) === i)
     .flatMap((d) => {
