@@ -8,6 +8,18 @@ function make(name: string, attributes: Readonly<Record<string, string | number>
   return e;
 }
 
+/** A frame around the head of one note, or none: what is looked at is seen without colour too. */
+export function frameNote(score: Element, id: string | null): void {
+  for (const frame of score.querySelectorAll('.note-frame')) frame.remove();
+  const note = id === null ? null : score.querySelector<SVGGraphicsElement>(`#${CSS.escape(id)}`);
+  const head = note?.querySelector<SVGGraphicsElement>('.notehead');
+  if (note === null || head === null || head === undefined) return;
+  const box = head.getBBox();
+  const [x, y, room] = [box.x, box.y, 70];
+  const size = { width: box.width + 2 * room, height: box.height + 2 * room };
+  note.append(make('rect', { class: 'note-frame', x: x - room, y: y - room, ...size, rx: 60 }));
+}
+
 /** Takes the marks of `drawMarks` away again. */
 export function clearMarks(score: Element): void {
   for (const mark of score.querySelectorAll('.remark-mark')) mark.remove();

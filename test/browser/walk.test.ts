@@ -236,7 +236,7 @@ describe('the walk', () => {
     await propose(page);
     const panel = page.getByTestId('note-panel');
     const notes = page.locator('[data-testid=score] g.note');
-    await notes.nth(3).locator('.notehead').click();
+    await notes.nth(3).locator('.notehead').click({ force: true });
     await panel.getByRole('button', { name: 'Play from here' }).waitFor();
     expect(await panel.innerText()).toMatch(/Bar 1, beat .* hand[^]*String [A-G][1-7][^]*pedal/);
     expect(await page.locator('[data-testid=score] g.note[aria-pressed=true]').count()).toBe(1);
