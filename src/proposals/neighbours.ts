@@ -2,7 +2,7 @@
 
 import { type Ticks, ticks } from '../base/units';
 import { type Move, settingAt } from '../harp/planned';
-import { PEDALS, type Setting, positionOf, withPosition } from '../harp/setting';
+import { PEDALS, type Position, type Setting, positionOf, withPosition } from '../harp/setting';
 import { stringOf } from '../harp/strings';
 import { barAt, beatTicks } from '../music/metre';
 import type { Passage, Pluck } from '../music/passage';
@@ -121,7 +121,8 @@ function replacements(
   const ways: { readonly to: Pitch[]; readonly away: number }[] = [];
   for (const letter of PEDALS) {
     const position = positionOf(standing, letter);
-    if (!tones.has(pitchClass(letter, position))) continue;
+    const pc = pitchClass(letter, position);
+    if (!tones.has(pc)) continue;
     const to = use.map((note) => {
       const struck = passage.plucks.filter((p) => p.onset === note.onset && p.id !== note.id);
       const taken = new Set(struck.map((p) => midiOf(p.pitch)));
@@ -135,6 +136,7 @@ function replacements(
       (sum, p, i) => sum + Math.abs(midiOf(p) - midiOf((use[i] as Pluck).pitch)),
       0,
     );
+    tones.delete(pc);
     ways.push({ to: pitches, away });
   }
   return ways.sort((a, b) => a.away - b.away).map((w) => w.to);
@@ -157,13 +159,10 @@ function changesFor(planned: PlanAnswer & { status: 'optimal' | 'planned' }, opt
   const discless = new Set(options.instrument.discless);
   const pedalled = passage.plucks.filter((p) => !discless.has(stringOf(p.pitch)));
   const out: Tried[] = [];
-  moves.forEach((move, place) => {
-    const use = served(pedalled, move, moves);
+  const consider = (use: readonly Pluck[], letter: Letter, otherwise: Position, place: number): void => {
     const first = use[0];
     if (first === undefined) return;
     const offer = (change: Change): void => void out.push({ onset: first.onset, change, place });
-    const late = delayed(passage, first.onset);
-    if (late !== null) offer(late);
     const bar = barAt(passage.bars, first.onset);
     const last = (use.at(-1) as Pluck).onset;
     if (use.length > MOST_NOTES || last - first.onset >= bar.length) return;
@@ -171,9 +170,19 @@ function changesFor(planned: PlanAnswer & { status: 'optimal' | 'planned' }, opt
     const left = new Set(ids);
     const sounds = use.every((u) => passage.plucks.some((p) => p.onset === u.onset && !left.has(p.id)));
     if (sounds) offer({ kind: 'leave-out', ids, from });
-    const standing = withPosition(settingAt(planned.planned, first.onset), move.letter, move.from);
+    const standing = withPosition(settingAt(planned.planned, first.onset), letter, otherwise);
     for (const to of replacements(use, passage, standing, discless).slice(0, PER_PLACE))
       offer({ kind: 'replace', ids, from, to });
+  };
+  moves.forEach((move, place) => {
+    const use = served(pedalled, move, moves);
+    const late = use[0] === undefined ? null : delayed(passage, use[0].onset);
+    if (late !== null && use[0] !== undefined) out.push({ onset: use[0].onset, change: late, place });
+    consider(use, move.letter, move.from, place);
+    // Before a pedal's first move: the notes for which it stands where it is set at first.
+    if (moves.find((m) => m.letter === move.letter) !== move) return;
+    const before = pedalled.filter((p) => p.pitch.letter === move.letter && p.onset < move.onset);
+    consider(before, move.letter, move.to, place);
   });
   return out;
 }
@@ -182,16 +191,17 @@ function changesFor(planned: PlanAnswer & { status: 'optimal' | 'planned' }, opt
 function stretch(
   planned: PlanAnswer & { status: 'optimal' | 'planned' },
   tried: Tried,
-): { readonly from: number; readonly to: number; readonly start: Setting; readonly end: Setting } {
+  options: PlanOptions,
+): { readonly from: number; readonly to: number } & Pick<PlanOptions, 'start' | 'end'> {
   const { bars } = planned.planned.passage;
   const index = barAt(bars, tried.onset).index;
   const from = bars[Math.max(0, index - WINDOW_BARS)]?.start ?? 0;
-  const after = bars[index + WINDOW_BARS + 2]?.start ?? Number.MAX_SAFE_INTEGER;
+  const after = bars[index + WINDOW_BARS + 2]?.start;
   return {
     from,
-    to: after,
-    start: settingAt(planned.planned, ticks(from - 1)),
-    end: settingAt(planned.planned, ticks(after - 1)),
+    to: after ?? Number.MAX_SAFE_INTEGER,
+    start: from === 0 ? options.start : settingAt(planned.planned, ticks(from - 1)),
+    end: after === undefined ? options.end : settingAt(planned.planned, ticks(after - 1)),
   };
 }
 
@@ -216,7 +226,7 @@ export function neighbours(
   const whole = onsetsOf(asked);
   const promising: { readonly tried: Tried; readonly hope: number }[] = [];
   for (const tried of changesFor(answer, options)) {
-    const { from, to, start, end } = stretch(answer, tried);
+    const { from, to, start, end } = stretch(answer, tried, options);
     const within = <X extends { readonly onset: Ticks }>(x: X): boolean => x.onset >= from && x.onset < to;
     const cut = (p: Passage): Passage => ({
       ...p,
