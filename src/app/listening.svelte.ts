@@ -49,7 +49,7 @@ export interface Listening {
 }
 
 /** One bar of clicks in the metre and tempo of the first bar. */
-export function countInOf(proposal: Proposal): CountIn | null {
+export function countInOf(proposal: Pick<Proposal, 'planned'>): CountIn | null {
   const { bars, tempo } = proposal.planned.passage;
   const metre = bars[0]?.metre;
   if (metre === undefined) return null;

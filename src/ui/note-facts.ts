@@ -114,7 +114,7 @@ function told(planned: PlannedPassage, s: Sounding): NoteFacts {
     stringWords: `String ${stringName(s.string)}${colour === undefined ? '' : `, ${colour}`}`,
     handWords: (s.hand === null ? 'Either hand' : HANDS[s.hand]) + finger + s.how,
     pedalWords: discless
-      ? `no pedal reaches it: tuned to ${pitchWords(s.pitch)} before playing`
+      ? `No pedal reaches it: tuned to ${pitchWords(s.pitch)} before playing`
       : `${letter} pedal ${POSITIONS[position]}, ${footOf(letter)} foot`,
     place: `Bar ${bar}, beat ${Math.round(beat * 100) / 100}`,
   };

@@ -340,6 +340,19 @@ describe('the walk', () => {
     await context.close();
   });
 
+  it('says what it cannot read, and why nothing can be proposed', async () => {
+    const { page, context } = await visit({ width: 1280, height: 900 });
+    await page.getByTestId('progression').fill('N.C. | N.C.');
+    await page.getByText('Only rests so far').waitFor();
+    expect(await page.getByTestId('propose').isDisabled()).toBe(true);
+    await page.getByTestId('progression').fill('Cmaj7 | Hm7 | Dm7');
+    await propose(page);
+    expect(await page.locator('.unread').innerText()).toBe(
+      '“Hm7” could not be read: there the harp is silent.',
+    );
+    await context.close();
+  });
+
   it('keeps the work where IndexedDB is missing', async () => {
     const { page, context, complaints } = await visit({ width: 1280, height: 900 });
     await context.addInitScript(() => Object.defineProperty(window, 'indexedDB', { value: undefined }));
