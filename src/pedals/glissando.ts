@@ -9,9 +9,10 @@ import {
   positionOf,
   settingDistance,
 } from '../harp/setting';
-import { stringLetter } from '../harp/strings';
-import { LETTERS, type Letter, letterSemitones } from '../music/pitch';
-import { DIGITS, SOUNDING } from './tables';
+import { stringLetter, stringPitch } from '../harp/strings';
+import { pitchClassMask, settingCrosses, settingMask, sweptLetters } from '../harp/sweep-settings';
+import { type Letter, letterSemitones, midiOf } from '../music/pitch';
+import { DIGITS } from './tables';
 
 export interface GlissSetting {
   readonly setting: Setting;
@@ -31,22 +32,10 @@ export interface GlissSetting {
 
 /** Pitch classes as bits; any integers, taken modulo 12. */
 export const pitchSet = (pcs: readonly number[]): number =>
-  pcs.reduce((bits, pc) => bits | (1 << (((pc % 12) + 12) % 12)), 0);
+  pitchClassMask(pcs.map((pc) => ((pc % 12) + 12) % 12));
 
 export const pitchClassesOf = (bits: number): number[] =>
   Array.from({ length: 12 }, (_, pc) => pc).filter((pc) => bits & (1 << pc));
-
-/** The pitch classes that a setting sounds, as bits. */
-export const soundingSet = (setting: Setting): number => SOUNDING[setting] as number;
-
-/** True where the pitch falls from a string to its upper neighbour, among the letters given (all by default). */
-export function settingCrosses(setting: Setting, letters: readonly Letter[] = LETTERS): boolean {
-  const has = (l: Letter): boolean => letters.includes(l);
-  return (
-    (has('E') && has('F') && positionOf(setting, 'E') === 1 && positionOf(setting, 'F') === -1) ||
-    (has('B') && has('C') && positionOf(setting, 'B') === 1 && positionOf(setting, 'C') === -1)
-  );
-}
 
 /** Positions travelled from one setting to another. */
 export function travel(from: Setting, to: Setting): number {
@@ -83,7 +72,7 @@ export function glissSettings(pcs: readonly number[], from: Setting = NATURAL_SE
   const wanted = pitchSet(pcs);
   const out: GlissSetting[] = [];
   for (let s = 0; s < SETTING_COUNT; s++) {
-    if (SOUNDING[s] === wanted) out.push(describe(s, wanted, wanted, from));
+    if (settingMask(s) === wanted) out.push(describe(s, wanted, wanted, from));
   }
   return out.sort(best);
 }
@@ -100,7 +89,7 @@ export function settingsWithin(
   const [may, must] = [pitchSet(allowed), pitchSet(required)];
   const out: GlissSetting[] = [];
   for (let s = 0; s < SETTING_COUNT; s++) {
-    const sounding = SOUNDING[s] as number;
+    const sounding = settingMask(s);
     if ((sounding & ~may) === 0 && (must & ~sounding) === 0) out.push(describe(s, sounding, may, from));
   }
   return out.sort((a, b) => a.missing.length - b.missing.length || best(a, b));
@@ -113,23 +102,25 @@ export function nearestSettings(
   from: Setting = NATURAL_SETTING,
 ): GlissSetting[] {
   const wanted = pitchSet(pcs);
-  return Array.from({ length: SETTING_COUNT }, (_, s) => describe(s, SOUNDING[s] as number, wanted, from))
+  return Array.from({ length: SETTING_COUNT }, (_, s) => describe(s, settingMask(s), wanted, from))
     .sort((a, b) => a.foreign.length - b.foreign.length || a.missing.length - b.missing.length || best(a, b))
     .slice(0, limit);
 }
 
-/** The letters of the strings from one index to another, ends included, each once. */
-export function lettersSwept(from: number, to: number): Letter[] {
+/** True where the pitch falls from a string to its upper neighbour, both of them swept. */
+function crossesBetween(setting: Setting, from: number, to: number): boolean {
   const low = Math.min(from, to);
-  const count = Math.min(7, Math.abs(to - from) + 1);
-  return Array.from({ length: count }, (_, i) => stringLetter(low + i));
+  const high = Math.min(Math.max(from, to), low + 8);
+  const key = (s: number): number => midiOf(stringPitch(s, positionOf(setting, stringLetter(s))));
+  for (let s = low; s < high; s++) if (key(s + 1) < key(s)) return true;
+  return false;
 }
 
 /**
  * Settings for one sweep between two string indices: only the letters swept must sound within `allowed` and
  * together sound all of `required`; the other pedals stay as in `standing`. Best first.
  */
-export function sweepSettings(
+export function spanSettings(
   from: number,
   to: number,
   allowed: readonly number[],
@@ -137,13 +128,13 @@ export function sweepSettings(
   standing: Setting = NATURAL_SETTING,
 ): GlissSetting[] {
   const [may, must] = [pitchSet(allowed), pitchSet(required)];
-  const letters = lettersSwept(from, to);
+  const letters = [...sweptLetters(from, to)];
   const out: GlissSetting[] = [];
   const choose = (i: number, setting: Setting, sounding: number): void => {
     const letter = letters[i];
     if (letter === undefined) {
       if ((must & ~sounding) !== 0) return;
-      const crosses = settingCrosses(setting, letters.length === 7 ? LETTERS : letters);
+      const crosses = crossesBetween(setting, from, to);
       out.push({ ...describe(setting, sounding, may, standing), crosses });
       return;
     }
@@ -161,7 +152,7 @@ export function sweepSettings(
 /** Every set of pitch classes that some setting sounds exactly, as bits, with the number of such settings. */
 export function census(): Map<number, number> {
   const out = new Map<number, number>();
-  for (const set of SOUNDING) out.set(set, (out.get(set) ?? 0) + 1);
+  for (let s = 0; s < SETTING_COUNT; s++) out.set(settingMask(s), (out.get(settingMask(s)) ?? 0) + 1);
   return out;
 }
 

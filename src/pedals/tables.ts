@@ -1,7 +1,7 @@
 /** Settings and partial settings as integers, with tables that the solvers index instead of computing. */
 
 import { PEDALS, type Position, SETTING_COUNT, type Setting, pedalIndex } from '../harp/setting';
-import { type Letter, pitchClass } from '../music/pitch';
+import type { Letter } from '../music/pitch';
 
 /** Weight of each pedal's base-3 digit in a setting. */
 export const POW3 = [1, 3, 9, 27, 81, 243, 729] as const;
@@ -11,17 +11,6 @@ export const DIGITS: Uint8Array = (() => {
   const out = new Uint8Array(SETTING_COUNT * 7);
   for (let s = 0; s < SETTING_COUNT; s++) {
     for (let k = 0, rest = s; k < 7; k++, rest = Math.floor(rest / 3)) out[7 * s + k] = rest % 3;
-  }
-  return out;
-})();
-
-/** Bit pc is set where some string of the setting sounds that pitch class. */
-export const SOUNDING: Uint16Array = (() => {
-  const out = new Uint16Array(SETTING_COUNT);
-  for (let s = 0; s < SETTING_COUNT; s++) {
-    let bits = 0;
-    PEDALS.forEach((letter, k) => (bits |= 1 << pitchClass(letter, (DIGITS[7 * s + k] as number) - 1)));
-    out[s] = bits;
   }
   return out;
 })();

@@ -3,19 +3,17 @@ import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { parseSetting } from '../../src/harp/setting-text';
 import { PEDALS, SETTING_COUNT, positionOf, settingName } from '../../src/harp/setting';
+import { settingCrosses, settingMask, sweptLetters } from '../../src/harp/sweep-settings';
 import { LETTERS, letterIndex, pitchClass } from '../../src/music/pitch';
 import {
   census,
   glissSettings,
   keySetting,
-  lettersSwept,
   nearestSettings,
   pitchClassesOf,
   pitchSet,
-  settingCrosses,
   settingsWithin,
-  soundingSet,
-  sweepSettings,
+  spanSettings,
   travel,
 } from '../../src/pedals/glissando';
 
@@ -100,7 +98,7 @@ describe('the worked settings', () => {
         expect(parsed.ok).toBe(true);
         if (!parsed.ok) continue;
         const pcs = (sounding as string).split(' ').map((name) => pcOf(name.split('/')[0] as string));
-        expect([number, pitchClassesOf(soundingSet(parsed.value))]).toEqual([
+        expect([number, pitchClassesOf(settingMask(parsed.value))]).toEqual([
           number,
           [...pcs].sort((a, b) => a - b),
         ]);
@@ -171,7 +169,7 @@ describe('near matches and sweeps', () => {
     const found = settingsWithin([0, 4, 7, 9, 2, 11], [0, 4, 7]);
     expect(found.length).toBeGreaterThan(0);
     for (const g of found) {
-      const pcs = pitchClassesOf(soundingSet(g.setting));
+      const pcs = pitchClassesOf(settingMask(g.setting));
       expect(pcs.every((pc) => [0, 2, 4, 7, 9, 11].includes(pc))).toBe(true);
       expect([0, 4, 7].every((pc) => pcs.includes(pc))).toBe(true);
       expect(g.exact).toBe(g.missing.length === 0);
@@ -184,16 +182,16 @@ describe('near matches and sweeps', () => {
     expect(first?.foreign).toHaveLength(2);
     expect(first?.missing).toEqual([]);
   });
-  it('sweepSettings binds only the letters swept', () => {
-    expect(lettersSwept(14, 17)).toEqual(['C', 'D', 'E', 'F']);
-    const found = sweepSettings(14, 17, [0, 2, 4, 6], [0, 2, 4, 6], keySetting(-3));
+  it('spanSettings binds only the letters swept', () => {
+    expect([...sweptLetters(14, 17)]).toEqual(['C', 'D', 'E', 'F']);
+    const found = spanSettings(14, 17, [0, 2, 4, 6], [0, 2, 4, 6], keySetting(-3));
     expect(found.length).toBeGreaterThan(0);
     for (const g of found) {
       for (const letter of ['G', 'A', 'B'] as const) {
         expect(positionOf(g.setting, letter)).toBe(positionOf(keySetting(-3), letter));
       }
     }
-    const whole = sweepSettings(14, 40, [4, 8, 11, 2], [4, 8, 11, 2]);
+    const whole = spanSettings(14, 40, [4, 8, 11, 2], [4, 8, 11, 2]);
     expect(whole.map((g) => g.setting)).toEqual(glissSettings([4, 8, 11, 2]).map((g) => g.setting));
   });
 });
