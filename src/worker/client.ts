@@ -48,14 +48,41 @@ export interface EngravingClient {
   warm(): void;
 }
 
+/** A page of music takes a second or two; an engraver that says nothing for so long will not answer. */
+const ENGRAVING_MS = 45_000;
+
+/** An engraver in a worker; one that breaks down or falls silent is ended, and the next page gets a fresh one. */
 export function engravingClient(): EngravingClient {
-  let api: Remote<EngravingApi> | null = null;
-  const start = (): Remote<EngravingApi> =>
-    (api ??= wrap<EngravingApi>(
-      new Worker(new URL('./engraving-worker.ts', import.meta.url), { type: 'module' }),
-    ));
+  let current: { readonly worker: Worker; readonly api: Remote<EngravingApi> } | null = null;
+  const start = (): NonNullable<typeof current> => {
+    if (current !== null) return current;
+    const worker = new Worker(new URL('./engraving-worker.ts', import.meta.url), { type: 'module' });
+    current = { worker, api: wrap<EngravingApi>(worker) };
+    return current;
+  };
   return {
-    engrave: latestOnly(async ({ musicXml, options }) => await start().engrave(musicXml, options)),
-    warm: () => void start().warm(),
+    engrave: latestOnly(async ({ musicXml, options }) => {
+      const mine = start();
+      let timer: ReturnType<typeof setTimeout> | undefined;
+      const broken = new Promise<never>((_, reject) => {
+        const end = (why: string): void => {
+          mine.worker.terminate();
+          if (current === mine) current = null;
+          reject(new Error(why));
+        };
+        timer = setTimeout(() => end('the engraver does not answer'), ENGRAVING_MS);
+        mine.worker.addEventListener('error', () => end('the engraver stopped'), { once: true });
+      });
+      try {
+        return await Promise.race([mine.api.engrave(musicXml, options), broken]);
+      } finally {
+        clearTimeout(timer);
+      }
+    }),
+    warm: () => {
+      start()
+        .api.warm()
+        .catch(() => undefined);
+    },
   };
 }
