@@ -5,23 +5,14 @@ import type { AddressInfo } from 'node:net';
 import { fileURLToPath } from 'node:url';
 import { type Page, chromium } from 'playwright-core';
 import { build } from 'vite';
+import { findChromium } from '../../.ci/find-chromium.mjs';
+import { CHROMIUM_FLAGS } from '../browser/built-page';
 
 const TYPES: Readonly<Record<string, string>> = { js: 'text/javascript', html: 'text/html' };
-const ARGS = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-  '--autoplay-policy=no-user-gesture-required',
-];
+const ARGS = [...CHROMIUM_FLAGS, '--autoplay-policy=no-user-gesture-required'];
 
 /** Runs work on a page whose module is `entry` (a file beside this one); null where no Chromium is found. */
 export async function inChromium<T>(entry: string, work: (page: Page) => Promise<T>): Promise<T | null> {
-  const finder = new URL('../../.ci/find-chromium.mjs', import.meta.url).href;
-  const { findChromium } = (await import(finder)) as { findChromium(): string | null };
   const executablePath = findChromium();
   if (executablePath === null) return null;
   const files = await bundle(entry);

@@ -1,55 +1,29 @@
 // The whole walk on the built page: type, list, hear, see, take away, come back.
-import { mkdirSync, existsSync, readFileSync } from 'node:fs';
+import { mkdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
 import { parseMidi } from 'midi-file';
-import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
-import { type PreviewServer, preview } from 'vite';
+import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { perform } from '../../src/harp/performance';
 import { readPart } from '../../src/interchange/read-part';
 import { checkPart } from '../../src/proposals/check';
 import { renderWav } from '../../src/sound/render-wav';
-import { findChromium } from '../../.ci/find-chromium.mjs';
+import { type BuiltPage, openBuiltPage } from './built-page';
 
-const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-const FLAGS = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-];
 const TEXT = 'Ebmaj7 | Cm9 | Fm7 Bb7b9 | Eb6/9';
 
-let server: PreviewServer;
-let browser: Browser;
+let built: BuiltPage;
 let url = '';
 
 beforeAll(async () => {
-  if (!existsSync(`${ROOT}dist/page/index.html`))
-    throw new Error('The page is not built: npm run build first.');
   mkdirSync(SHOTS, { recursive: true });
-  server = await preview({
-    configFile: false,
-    root: ROOT,
-    build: { outDir: 'dist/page' },
-    preview: { port: 4748, strictPort: false },
-    logLevel: 'error',
-  });
-  url = server.resolvedUrls?.local[0] ?? '';
-  const executablePath = findChromium();
-  if (executablePath === null) throw new Error('No Chrome or Chromium: install one, or set CHROMIUM_PATH.');
-  browser = await chromium.launch({ executablePath, args: FLAGS });
+  built = await openBuiltPage(4748);
+  url = built.url;
 });
-afterAll(async () => {
-  await browser?.close();
-  await server?.close();
-});
+afterAll(() => built?.close());
 
 interface Visit {
   readonly page: Page;
@@ -59,7 +33,7 @@ interface Visit {
 }
 
 async function visit(size: { width: number; height: number }): Promise<Visit> {
-  const context = await browser.newContext({ viewport: size, acceptDownloads: true });
+  const context = await built.browser.newContext({ viewport: size, acceptDownloads: true });
   const page = await context.newPage();
   const complaints: string[] = [];
   page.on('pageerror', (error) => complaints.push(error.message));
