@@ -1,11 +1,16 @@
-/** Speed of the pedal planner: milliseconds per onset at three lengths, chromatic and tonal. */
+/** Speed of the pedal planner: milliseconds per onset at three lengths, chromatic and tonal; beside HiGHS; neighbours. */
 
+import loadHighs from 'highs';
 import { seededRandom } from '../../src/base/random';
 import { noteTicks, ticks } from '../../src/base/units';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck } from '../../src/music/passage';
 import { type Pitch, harpSpellings } from '../../src/music/pitch';
+import { RATES } from '../../src/pedals/foot-times';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
+import { neighbours } from '../../src/proposals/neighbours';
+import { milpText } from '../pedals/milp';
+import { randomPassage } from '../pedals/random-passage';
 
 /** Broken chords in sixteenths, a new chord each bar: any twelve-tone chord, or one of a key with its dominants. */
 function figures(onsets: number, tonal: boolean): Passage {
@@ -76,5 +81,37 @@ export async function bench(): Promise<{ name: string; value: number; unit: stri
       }
     }
   }
+  rows.push(await besideHighs());
+  const part = figures(400, true);
+  const asked = { ...defaultPlanOptions, aim: 'fewest' } as const;
+  const answer = planPassage(part, asked);
+  const began = performance.now();
+  neighbours(part, asked, answer);
+  rows.push({ name: 'cheaper neighbours, tonal, 400 onsets', value: performance.now() - began, unit: 'ms' });
   return rows;
+}
+
+/** How many times longer HiGHS takes for the same optimum, at the median of seeded passages of 16 onsets. */
+async function besideHighs(): Promise<{ name: string; value: number; unit: string }> {
+  const highs = await loadHighs();
+  const random = seededRandom('bench beside highs');
+  const rates = { ...RATES, move: 20_000 };
+  const ratios = Array.from({ length: 9 }, () => {
+    const passage = randomPassage(random, { onsets: 16, most: 3, milliBpm: 60_000, sweeps: false });
+    const asked = { ...defaultPlanOptions, aim: 'fewest' } as const;
+    planPassage(passage, asked);
+    const began = performance.now();
+    planPassage(passage, asked);
+    const ours = performance.now() - began;
+    const question = { passage, ...asked, rates, step: 840, gap: 1, discless: asked.instrument.discless };
+    const start = performance.now();
+    highs.solve(milpText(question), { output_flag: false, mip_rel_gap: 0 });
+    return (performance.now() - start) / ours;
+  });
+  ratios.sort((a, b) => a - b);
+  return {
+    name: 'HiGHS against the planner, 16 onsets, median',
+    value: ratios[4] as number,
+    unit: 'times longer',
+  };
 }
