@@ -180,7 +180,9 @@ function cheapestInTime(draft: Draft, frame: PlanFrame, failing: () => Stretch):
   let raises: Float64Array = new Float64Array(draft.stops.length + 1);
   for (let slack = 1; ; slack *= 2) {
     const least = path.price + (raises[0] as number);
-    const ceiling = least + slack * weights.move - 1 - (path.price % weights.move);
+    // In aim fewest all plans of equally many moves; else a failure must prove that a whole move more is paid.
+    const ties = frame.options.aim === 'fewest' ? path.price % weights.move : 0;
+    const ceiling = least + slack * weights.move - 1 - ties;
     const answer = timedWith(draft, frame, { back, weights, raises, ceiling, workLimit: work });
     if (answer.kind === 'none' && slack === 1) raises = raisedBound(draft, frame, answer.reached);
     if (answer.kind === 'found') return answer;
