@@ -15,13 +15,13 @@ import { type Pitch, harpSpellings, pitchClass, spellingName } from '../music/pi
 import { UsageError, onePositional, parse, settingOption } from './args';
 import type { Answer } from './output';
 
-/** Pitch classes of a chord symbol or a scale's name. */
+/** Pitch classes of a chord symbol, its slash bass included, or of a scale's name. */
 function contentOf(text: string): number[] {
   const chord = parseChord(text);
   if (chord.ok) {
     const { tones, bass } = chord.value;
-    void bass;
-    return [...new Set(tones.map((t) => t.pc))];
+    const under = bass === null ? [] : [pitchClass(bass.letter, bass.alter)];
+    return [...new Set([...under, ...tones.map((t) => t.pc)])];
   }
   const scale = parseScale(text);
   if (scale !== null) return scale.map((t) => t.pc);
