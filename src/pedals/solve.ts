@@ -184,7 +184,9 @@ function cheapestInTime(draft: Draft, frame: PlanFrame, failing: () => Stretch):
     const ties = frame.options.aim === 'fewest' ? path.price % weights.move : 0;
     const ceiling = least + slack * weights.move - 1 - ties;
     const answer = timedWith(draft, frame, { back, weights, raises, ceiling, workLimit: work });
-    if (answer.kind === 'none' && slack === 1) raises = raisedBound(draft, frame, answer.reached);
+    if (answer.kind === 'none' && slack === 1) {
+      raises = raisedBound(draft, frame, answer.reached, ceiling + 1 - path.price);
+    }
     if (answer.kind === 'found') return answer;
     work -= answer.labels;
     if (work <= 0) {
@@ -215,9 +217,10 @@ const LOOK_BACK = [4, 12, 40];
 /**
  * Tightens the bound where timing bites. From some stop on, from every setting and with idle feet, nothing gets
  * past a later stop within the untimed price: so every plan pays at least one move more between the two. Such
- * stretches do not overlap, and what they cost adds up.
+ * stretches do not overlap, and what they cost adds up. The first failure proves only `proven` points, where no
+ * shorter stretch proves a whole move.
  */
-function raisedBound(draft: Draft, frame: PlanFrame, failed: number): Float64Array {
+function raisedBound(draft: Draft, frame: PlanFrame, failed: number, proven: number): Float64Array {
   const { stops, back } = draft;
   const { weights } = draft.chain;
   const raises = new Float64Array(stops.length + 1);
@@ -230,7 +233,8 @@ function raisedBound(draft: Draft, frame: PlanFrame, failed: number): Float64Arr
       const answer = excess(from);
       return answer.kind === 'none' && answer.reached <= end;
     });
-    for (let i = near ?? origin; i >= 0; i--) raises[i] = (raises[i] as number) + weights.move;
+    const more = near === undefined && origin === 0 ? proven : weights.move;
+    for (let i = near ?? origin; i >= 0; i--) raises[i] = (raises[i] as number) + more;
     origin = end + 1;
     if (origin >= stops.length) break;
     const answer = excess(origin);
