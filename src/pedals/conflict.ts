@@ -41,6 +41,10 @@ function unplayableAlone(passage: Passage, id: string, options: PlanOptions): bo
   return note !== undefined && openSpellings(note, options).length === 0;
 }
 
+/** 'A', 'A and B', 'A, B and C'. */
+const spoken = (names: readonly string[]): string =>
+  names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
+
 /** The problem that a minimal conflict amounts to. */
 export function conflictProblem(
   passage: Passage,
@@ -51,9 +55,9 @@ export function conflictProblem(
   const notes = [...passage.plucks, ...passage.trembles.flatMap((t) => t.notes)].filter((n) =>
     conflict.includes(n.id),
   );
-  const names = notes
-    .map((n) => spellingName(n.pitch.letter, n.pitch.alter) + String(n.pitch.octave))
-    .join(' ');
+  const names = spoken(
+    notes.map((n) => spellingName(n.pitch.letter, n.pitch.alter) + String(n.pitch.octave)),
+  );
   const onset = (items[0]?.onset ?? 0) as Ticks;
   const where = { kind: 'music', onset, ids: conflict } as const;
   const detail = { notes: names, last: items.at(-1)?.onset ?? 0 };
