@@ -1,9 +1,8 @@
 /** The options by which the user steers a pedal plan; every mistake is one clear sentence. */
 
-import { PEDALS, type Position, type Setting, positionOf } from '../harp/setting';
+import { PEDALS, type Position, type Setting, keySetting, positionOf } from '../harp/setting';
 import { type Letter, spellingName } from '../music/pitch';
 import { DEFAULT_FOOT_TIMES } from '../pedals/foot-times';
-import { keySetting } from '../pedals/glissando';
 import type { FootTimes, PlanOptions } from '../pedals/types';
 import { type Parsed, UsageError, optionText } from './args';
 

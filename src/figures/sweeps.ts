@@ -2,12 +2,12 @@
 
 import { glissSets } from '../harmony/gliss';
 import type { Chord } from '../harmony/types';
-import { NATURAL_SETTING, type Setting, settingDistance, withPosition } from '../harp/setting';
+import { type Setting, keySetting, settingDistance } from '../harp/setting';
 import { pitchClassMask, settingCrosses, sweepSettings } from '../harp/sweep-settings';
 import { stringOf } from '../harp/strings';
 import { beatTicks, isCompound } from '../music/metre';
 import type { Hand } from '../music/passage';
-import type { Letter, Pitch } from '../music/pitch';
+import type { Pitch } from '../music/pitch';
 import { HAND_LIMITS, RIGHT_LOWEST, microsOf } from './limits';
 import { type Range, compassOf } from './register';
 import type { Segment } from './segments';
@@ -20,15 +20,6 @@ export const SWEEP_RATE = { slowest: 15, fastest: 45 } as const;
 const MOST_SETTINGS = 48;
 /** Strings of a sweep worth the name. */
 const SHORTEST = 9;
-
-/** The setting of a key signature: from it, settings are near or far. */
-function keySetting(fifths: number): Setting {
-  let setting = NATURAL_SETTING;
-  const order = ['F', 'C', 'G', 'D', 'A', 'E', 'B'] as const;
-  for (let i = 0; i < Math.min(7, Math.abs(fifths)); i++)
-    setting = withPosition(setting, order[fifths > 0 ? i : 6 - i] as Letter, fifths > 0 ? 1 : -1);
-  return setting;
-}
 
 /**
  * Settings for a sweep on a chord: those of its purest set of pitch classes or, coloured, of every set that it

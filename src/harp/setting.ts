@@ -47,3 +47,15 @@ export const settingName = (setting: Setting): string => {
 /** Pedals that differ between two settings: the moves from one to the other. */
 export const settingDistance = (a: Setting, b: Setting): number =>
   PEDALS.reduce((n, letter) => n + (positionOf(a, letter) === positionOf(b, letter) ? 0 : 1), 0);
+
+const SHARPS_IN_ORDER = ['F', 'C', 'G', 'D', 'A', 'E', 'B'] as const;
+
+/** The setting of a key signature: fifths from -7 (all flat, the open tuning) to 7; beyond that as the last. */
+export const keySetting = (fifths: number): Setting => {
+  const count = Math.min(7, Math.abs(Math.trunc(fifths)));
+  const altered = fifths > 0 ? SHARPS_IN_ORDER.slice(0, count) : SHARPS_IN_ORDER.slice(7 - count);
+  return altered.reduce(
+    (setting, letter) => withPosition(setting, letter, fifths > 0 ? 1 : -1),
+    NATURAL_SETTING,
+  );
+};

@@ -4,14 +4,13 @@ import {
   NATURAL_SETTING,
   SETTING_COUNT,
   type Setting,
-  packSetting,
   pedalIndex,
   positionOf,
   settingDistance,
 } from '../harp/setting';
 import { stringLetter, stringPitch } from '../harp/strings';
 import { pitchClassMask, settingCrosses, settingMask, sweptLetters } from '../harp/sweep-settings';
-import { type Letter, letterSemitones, midiOf } from '../music/pitch';
+import { letterSemitones, midiOf } from '../music/pitch';
 import { DIGITS } from './tables';
 
 export interface GlissSetting {
@@ -154,16 +153,4 @@ export function census(): Map<number, number> {
   const out = new Map<number, number>();
   for (let s = 0; s < SETTING_COUNT; s++) out.set(settingMask(s), (out.get(settingMask(s)) ?? 0) + 1);
   return out;
-}
-
-/** The setting of a key signature, -7 … 7 fifths: what a diatonic part starts from. */
-export function keySetting(fifths: number): Setting {
-  const order: readonly Letter[] = ['F', 'C', 'G', 'D', 'A', 'E', 'B'];
-  const positions = { C: 0, D: 0, E: 0, F: 0, G: 0, A: 0, B: 0 } as Record<Letter, -1 | 0 | 1>;
-  const count = Math.min(7, Math.abs(Math.trunc(fifths)));
-  for (let i = 0; i < count; i++) {
-    if (fifths > 0) positions[order[i] as Letter] = 1;
-    else positions[order[6 - i] as Letter] = -1;
-  }
-  return packSetting(positions);
 }

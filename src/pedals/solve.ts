@@ -2,12 +2,11 @@
 
 import { type Ticks, ticks } from '../base/units';
 import type { Move } from '../harp/planned';
-import { type Setting, settingDistance } from '../harp/setting';
+import { type Setting, keySetting, settingDistance } from '../harp/setting';
 import { type Passage, passageEnd } from '../music/passage';
 import { clockOf } from './clock';
 import { type Stop, type Tuning, stopsOf } from './demands';
 import { RATES, leastTime } from './foot-times';
-import { keySetting } from './glissando';
 import { type Item, itemsOf } from './items';
 import { type ScheduleFrame, placeMoves, scheduleMoves } from './schedule';
 import { withLocks } from './options';

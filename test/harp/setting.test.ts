@@ -7,6 +7,7 @@ import {
   type Position,
   SETTING_COUNT,
   footOf,
+  keySetting,
   packSetting,
   positionOf,
   settingDistance,
@@ -45,6 +46,16 @@ describe('setting', () => {
         },
       ),
     );
+  });
+});
+
+describe('keySetting', () => {
+  it('is C flat major with all pedals up, C sharp major with all down, and adds one pedal a fifth', () => {
+    expect(settingName(keySetting(-7))).toBe('D♭ C♭ B♭ | E♭ F♭ G♭ A♭');
+    expect(settingName(keySetting(-3))).toBe('D C B♭ | E♭ F G A♭');
+    expect(keySetting(0)).toBe(NATURAL_SETTING);
+    expect(settingName(keySetting(2))).toBe('D C♯ B | E F♯ G A');
+    for (let f = -7; f < 7; f++) expect(settingDistance(keySetting(f), keySetting(f + 1))).toBe(1);
   });
 });
 

@@ -8,7 +8,6 @@ import { LETTERS, letterIndex, pitchClass } from '../../src/music/pitch';
 import {
   census,
   glissSettings,
-  keySetting,
   nearestSettings,
   pitchClassesOf,
   pitchSet,
@@ -16,6 +15,7 @@ import {
   spanSettings,
   travel,
 } from '../../src/pedals/glissando';
+import { keySetting } from '../../src/harp/setting';
 
 const NAMES: Record<string, number> = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
 const pcOf = (name: string): number =>

@@ -6,7 +6,7 @@ import { PEDALS, type Position, SETTING_COUNT, packSetting } from '../../src/har
 import { makeBars } from '../../src/music/metre';
 import type { Passage } from '../../src/music/passage';
 import { type Letter, pitchName } from '../../src/music/pitch';
-import { keySetting } from '../../src/pedals/glissando';
+import { keySetting } from '../../src/harp/setting';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import type { PlanOptions } from '../../src/pedals/types';
 import { validatePlan } from '../../src/pedals/validate';

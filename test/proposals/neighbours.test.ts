@@ -5,7 +5,7 @@ import { ticks } from '../../src/base/units';
 import { makeBars } from '../../src/music/metre';
 import type { Passage } from '../../src/music/passage';
 import { harpSpellings, pitchName } from '../../src/music/pitch';
-import { keySetting } from '../../src/pedals/glissando';
+import { keySetting } from '../../src/harp/setting';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import type { PlanOptions } from '../../src/pedals/types';
 import { neighbours } from '../../src/proposals/neighbours';

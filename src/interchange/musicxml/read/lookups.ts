@@ -2,9 +2,8 @@
 
 import type { Ticks } from '../../../base/units';
 import type { Dynamic, Technique } from '../../../music/passage';
-import type { Letter } from '../../../music/pitch';
 import { VELOCITIES } from '../../../harp/performance';
-import { type Setting, packSetting, withPosition } from '../../../harp/setting';
+import { type Setting, keySetting, withPosition } from '../../../harp/setting';
 import type { Played } from './play';
 
 /** The last value of a sorted row of changes at or before a tick, found by halving. */
@@ -31,15 +30,6 @@ const LEVELS = Object.entries(VELOCITIES) as [Dynamic, number][];
 export function nearestDynamic(loudness: number): Dynamic {
   const velocity = (loudness * 90) / 100;
   return LEVELS.reduce((a, b) => (Math.abs(b[1] - velocity) < Math.abs(a[1] - velocity) ? b : a))[0];
-}
-
-/** The setting that a key signature suggests. */
-function keySetting(fifths: number): Setting {
-  const positions = { C: 0, D: 0, E: 0, F: 0, G: 0, A: 0, B: 0 } as Record<Letter, -1 | 0 | 1>;
-  const sharps: readonly Letter[] = ['F', 'C', 'G', 'D', 'A', 'E', 'B'];
-  for (const letter of sharps.slice(0, Math.max(0, fifths))) positions[letter] = 1;
-  for (const letter of [...sharps].reverse().slice(0, Math.max(0, -fifths))) positions[letter] = -1;
-  return packSetting(positions);
 }
 
 export function lookups(played: Played): Lookups {
