@@ -89,8 +89,47 @@ export interface Damp {
   readonly below?: number;
 }
 
+/** A deliberate pedal slide: the string of `pluck` still rings when its pedal moves, and is heard to bend to `to`. */
+export interface Slide {
+  readonly id: string;
+  /** The pluck that rings: an earlier onset on the same letter and octave. */
+  readonly pluck: string;
+  /** When the pedal stands anew. */
+  readonly onset: Ticks;
+  /** The pitch arrived at: letter and octave of the pluck, another inflection. */
+  readonly to: Pitch;
+}
+
+/** A growing or fading dynamic between two instants. */
+export interface Hairpin {
+  readonly from: Ticks;
+  readonly to: Ticks;
+  readonly kind: 'crescendo' | 'diminuendo';
+}
+
+/** A key signature that begins at a bar line. */
+export interface KeyChange {
+  readonly onset: Ticks;
+  /** -7 … 7. */
+  readonly fifths: number;
+}
+
+/** A rehearsal mark (letter or number) at a bar line. */
+export interface Rehearsal {
+  readonly onset: Ticks;
+  readonly text: string;
+}
+
+/** Words in the part that are neither pedal, technique, dynamic nor tempo: 'dolce', a cue, a name. */
+export interface Words {
+  readonly onset: Ticks;
+  readonly text: string;
+  readonly staff?: 1 | 2;
+}
+
 export interface Passage {
   readonly title: string;
+  readonly composer?: string;
   readonly bars: readonly Bar[];
   readonly tempo: readonly TempoChange[];
   /** Fifths of the key signature printed, -7 … 7. */
@@ -102,6 +141,12 @@ export interface Passage {
   readonly trembles: readonly Tremble[];
   readonly chords: readonly HarmonyMark[];
   readonly damps: readonly Damp[];
+  /** Key signatures after the first, by onset. */
+  readonly keys?: readonly KeyChange[];
+  readonly slides?: readonly Slide[];
+  readonly hairpins?: readonly Hairpin[];
+  readonly rehearsals?: readonly Rehearsal[];
+  readonly words?: readonly Words[];
 }
 
 /** End of the last bar; 0 for a passage without bars. */
