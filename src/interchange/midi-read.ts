@@ -265,5 +265,6 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
     tempoGiven: tempo.length > 0,
     handsGiven: hands !== null,
     unread: unread.list(),
+    sources: new Map(),
   });
 }

@@ -11,7 +11,7 @@ import { parseXml } from './musicxml/read/tree';
 import type { ReadOptions, ReadPart } from './musicxml/read/types';
 import { UnreadList } from './musicxml/read/unread';
 
-export type { ReadOptions, ReadPart, Unread, WrittenPedals } from './musicxml/read/types';
+export type { NoteSource, ReadOptions, ReadPart, Unread, WrittenPedals } from './musicxml/read/types';
 
 /** More notes than any harp part has; a repeat count cannot blow a file up beyond it. */
 const MAX_NOTES = 500_000;
@@ -42,15 +42,17 @@ export function readMusicXml(input: Uint8Array | string, options: ReadOptions = 
       lengths[i] = Math.max(lengths[i] ?? 0, reach);
     });
   }
-  const played = play(measures.value, order, lengths);
+  const played = play(measures.value, order, lengths, part.value.id);
   for (const bar of played.keyChanges) unread.add('key', bar, 'change of key signature');
   const hands = handsOf(measures.value);
+  const { passage, sources } = assemble(played, hands, score.value.title, unread);
   return ok({
-    passage: assemble(played, hands, score.value.title, unread),
+    passage,
     markings: pedalsOf(played.marks),
     partName: part.value.name || part.value.id,
     tempoGiven: played.marks.some(({ mark }) => mark.kind === 'tempo'),
     handsGiven: hands !== null,
     unread: unread.list(),
+    sources,
   });
 }

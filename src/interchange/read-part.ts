@@ -6,7 +6,7 @@ import { readMidi } from './midi-read';
 import { type ReadOptions, type ReadPart, readMusicXml } from './musicxml-read';
 import { fileProblem } from './problems';
 
-export type { ReadOptions, ReadPart, Unread, WrittenPedals } from './musicxml-read';
+export type { NoteSource, ReadOptions, ReadPart, Unread, WrittenPedals } from './musicxml-read';
 
 const MUSICXML = /\.(musicxml|xml|mxl)$/i;
 const MIDI = /\.(midi?|smf)$/i;

@@ -8,7 +8,7 @@ import { findRolls, findSweeps, findTrembles } from './groups';
 import { lookups, nearestDynamic } from './lookups';
 import type { PlacedMark, Played } from './play';
 import type { RawMeasure, RawNote } from './raw';
-import type { WrittenPedals } from './types';
+import type { NoteSource, WrittenPedals } from './types';
 import type { UnreadList } from './unread';
 
 /** Which hand plays a note, or null for all where the file does not tell. Rests count: a hand may be silent. */
@@ -29,7 +29,7 @@ export function assemble(
   hands: ((raw: RawNote) => Hand) | null,
   title: string,
   unread: UnreadList,
-): Passage {
+): { passage: Passage; sources: Map<string, readonly NoteSource[]> } {
   const look = lookups(played);
   const { sweeps, used } = findSweeps(played.notes, hands, look, unread);
   const trembles = findTrembles(played.notes, used, hands, look, unread);
@@ -52,7 +52,7 @@ export function assemble(
     };
   });
   plucks.sort((a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch));
-  return {
+  const passage: Passage = {
     title,
     bars: played.bars,
     tempo: tempoOf(played.marks),
@@ -68,6 +68,7 @@ export function assemble(
       mark.kind !== 'damp' ? [] : [mark.below === null ? { onset } : { onset, below: mark.below }],
     ),
   };
+  return { passage, sources: new Map(played.notes.map((note) => [note.id, note.sources])) };
 }
 
 function tempoOf(marks: readonly PlacedMark[]): TempoChange[] {

@@ -44,6 +44,7 @@ export function findSweeps(
         continue;
       }
       used.add(first);
+      first.sources = [...first.sources, ...note.sources];
       if (note.raw.grace) used.add(note);
       const hand = hands?.(first.raw) ?? 'R';
       sweeps.push({

@@ -66,7 +66,12 @@ function takeAttributes(
   return null;
 }
 
-function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Result<RawMeasure> {
+function readMeasure(
+  measure: XmlElement,
+  index: number,
+  state: State,
+  unread: UnreadList,
+): Result<RawMeasure> {
   const bar = measure.attributes.number ?? '';
   const notes: RawNote[] = [];
   const marks: RawMark[] = [];
@@ -77,6 +82,7 @@ function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Res
   let reach = 0;
   let chordAt = 0;
   let closes = false;
+  let count = -1;
   const move = (divisions: number) => {
     cursor = Math.max(0, cursor + divisions * state.scale);
     reach = Math.max(reach, cursor);
@@ -85,6 +91,7 @@ function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Res
     const duration = Math.max(0, childNumber(element, 'duration') ?? 0);
     const offset = (childNumber(element, 'offset') ?? 0) * state.scale;
     if (element.name === 'note') {
+      count++;
       const isChord = child(element, 'chord') !== undefined;
       const isGrace = child(element, 'grace') !== undefined;
       const at = isChord ? chordAt : cursor;
@@ -95,7 +102,7 @@ function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Res
       else if (child(element, 'rest') === undefined) {
         const pitch = readPitch(element, state.octaves, bar, unread);
         const length = isGrace ? 0 : duration * state.scale;
-        if (pitch !== null) notes.push(readNote(element, pitch, at, length, bar, unread));
+        if (pitch !== null) notes.push(readNote(element, pitch, at, length, count, bar, unread));
         marks.push(...ownDynamics(element, at));
       }
       if (child(element, 'lyric') !== undefined) unread.add('lyric', bar);
@@ -136,7 +143,7 @@ function readMeasure(measure: XmlElement, state: State, unread: UnreadList): Res
   const { metre, fifths, ending } = state;
   if (closes) state.ending = null;
   const used = { voices: [...voices], staves: [...staves] };
-  return ok({ number: bar, metre, reach, notes, ...used, marks, fifths, repeat, ending });
+  return ok({ index, number: bar, metre, reach, notes, ...used, marks, fifths, repeat, ending });
 }
 
 /** Dynamics that hang on a note hold for both hands from there on. */
@@ -161,8 +168,8 @@ function noteJumps(sound: XmlElement | undefined, bar: string, unread: UnreadLis
 export function readMeasures(measures: readonly XmlElement[], unread: UnreadList): Result<RawMeasure[]> {
   const state = startState();
   const out: RawMeasure[] = [];
-  for (const measure of measures) {
-    const raw = readMeasure(measure, state, unread);
+  for (const [index, measure] of measures.entries()) {
+    const raw = readMeasure(measure, index, state, unread);
     if (!raw.ok) return raw;
     out.push(raw.value);
   }

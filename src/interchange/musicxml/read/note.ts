@@ -76,6 +76,7 @@ export function readNote(
   pitch: Pitch,
   at: number,
   length: number,
+  index: number,
   bar: string,
   unread: UnreadList,
 ): RawNote {
@@ -102,6 +103,7 @@ export function readNote(
   const ties = [...children(note, 'tie'), ...named('tied')].map((tie) => tie.attributes.type);
   const loudness = Number(note.attributes.dynamics ?? Number.NaN);
   return {
+    index,
     id: note.attributes.id ?? null,
     at,
     length,

@@ -4,6 +4,7 @@ import { type Ticks, ticks } from '../../../base/units';
 import type { Bar } from '../../../music/metre';
 import { barTicks } from '../../../music/metre';
 import type { RawMark, RawMeasure, RawNote } from './raw';
+import type { NoteSource } from './types';
 
 /** A note as it is struck, ties included. */
 export interface Struck {
@@ -17,6 +18,8 @@ export interface Struck {
   /** Lines and let-ring marks of all notes of the tie. */
   lines: RawNote['lines'];
   ring: boolean;
+  /** Every written note of the tie, the first first. */
+  sources: NoteSource[];
 }
 
 export interface PlacedMark {
@@ -42,6 +45,7 @@ export function play(
   measures: readonly RawMeasure[],
   order: readonly number[],
   lengths: readonly number[],
+  part: string,
 ): Played {
   const bars: Bar[] = [];
   const notes: Struck[] = [];
@@ -73,7 +77,9 @@ export function play(
       ids.add(id);
       const onset = start + Math.round(raw.at);
       const end = start + Math.round(raw.at + raw.length);
-      notes.push({ id, bar: number, onset, end, written: onset, raw, lines: raw.lines, ring: raw.ring });
+      const sources = [{ part, measure: index, note: raw.index }];
+      const { lines, ring } = raw;
+      notes.push({ id, bar: number, onset, end, written: onset, raw, lines, ring, sources });
     });
     for (const mark of measure.marks) {
       // A mark beyond its bar stays at the bar's end.
@@ -106,6 +112,7 @@ function joinTies(notes: readonly Struck[]): Struck[] {
         from.end = note.end;
         from.lines = [...from.lines, ...note.lines];
         from.ring = from.ring || note.ring;
+        from.sources.push(...note.sources);
         gone.add(note);
         if (!note.raw.tieStart)
           open.set(

@@ -12,6 +12,8 @@ export interface Line {
 }
 
 export interface RawNote {
+  /** Place among the `note` elements of its bar, from 0, rests counted. */
+  readonly index: number;
   readonly id: string | null;
   /** Ticks from the bar's start, not yet rounded; a small note's is that of the note after it. */
   readonly at: number;
@@ -50,6 +52,8 @@ export type RawMark =
   | { readonly kind: 'chord'; readonly at: number; readonly chord: Omit<HarmonyMark, 'onset'> };
 
 export interface RawMeasure {
+  /** Place among the bars of the file, from 0. */
+  readonly index: number;
   readonly number: string;
   readonly metre: Metre;
   /** Ticks that the voices reach; 0 where the bar is empty. */

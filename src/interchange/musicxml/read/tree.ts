@@ -10,6 +10,11 @@ export interface XmlElement {
   readonly children: readonly XmlElement[];
   /** The element's own text, trimmed. */
   readonly text: string;
+  /** Offsets in the XML text, end excluded: the whole element, and what stands between its tags. */
+  readonly start: number;
+  readonly end: number;
+  readonly innerStart: number;
+  readonly innerEnd: number;
 }
 
 const MAX_DEPTH = 64;
@@ -20,7 +25,14 @@ class Stop extends Error {}
 /** Parses well-formed XML. No entity but the five of XML is known, so none can expand or fetch. */
 export function parseXml(text: string): Result<XmlElement> {
   const parser = new SaxesParser({ xmlns: false });
-  type Open = { name: string; attributes: Record<string, string>; children: XmlElement[]; text: string };
+  type Open = {
+    name: string;
+    attributes: Record<string, string>;
+    children: XmlElement[];
+    text: string;
+    start: number;
+    innerStart: number;
+  };
   const stack: Open[] = [];
   let root: XmlElement | null = null;
   let count = 0;
@@ -46,6 +58,9 @@ export function parseXml(text: string): Result<XmlElement> {
       attributes: tag.attributes as Record<string, string>,
       children: [],
       text: '',
+      // No attribute of well-formed XML holds a '<', so the last one opens this tag.
+      start: text.lastIndexOf('<', parser.position - 1),
+      innerStart: parser.position,
     });
   });
   parser.on('text', (chunk) => {
@@ -58,7 +73,9 @@ export function parseXml(text: string): Result<XmlElement> {
   });
   parser.on('closetag', () => {
     const done = stack.pop() as Open;
-    const element: XmlElement = { ...done, text: done.text.trim() };
+    const end = parser.position;
+    const innerEnd = Math.max(done.innerStart, text.lastIndexOf('<', end - 1));
+    const element: XmlElement = { ...done, text: done.text.trim(), end, innerEnd };
     const parent = stack.at(-1);
     if (parent === undefined) root = element;
     else parent.children.push(element);

@@ -24,6 +24,16 @@ export interface Unread {
   readonly count: number;
 }
 
+/** One `note` element of a MusicXML file. */
+export interface NoteSource {
+  /** Id of the part. */
+  readonly part: string;
+  /** Place among the part's measures in the file, from 0. */
+  readonly measure: number;
+  /** Place among the `note` elements of that measure, from 0, rests counted. */
+  readonly note: number;
+}
+
 export interface ReadPart {
   readonly passage: Passage;
   readonly markings: WrittenPedals;
@@ -33,6 +43,11 @@ export interface ReadPart {
   /** Voices or staves tell the hands apart; else every hand is null. */
   readonly handsGiven: boolean;
   readonly unread: readonly Unread[];
+  /**
+   * Where each pluck and each note of a tremble stands in the file, by id: the notes of its tie in order. A sweep's
+   * last is the note that ends its line. Bars played twice share their sources. Empty for MIDI.
+   */
+  readonly sources: ReadonlyMap<string, readonly NoteSource[]>;
 }
 
 export interface ReadOptions {
