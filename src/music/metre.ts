@@ -17,6 +17,10 @@ export interface Bar {
   readonly start: Ticks;
   readonly length: Ticks;
   readonly metre: Metre;
+  /** Where repeats were unfolded: the written bar that this is (see `Passage.form`), from 0, … */
+  readonly written?: number;
+  /** … and which time it is played, from 1. */
+  readonly pass?: number;
 }
 
 /** Ticks of a whole bar. */

@@ -127,6 +127,22 @@ export interface Words {
   readonly staff?: 1 | 2;
 }
 
+/** The repeat signs of a written bar, where the bars of a passage are those of a score with its repeats played. */
+export interface WrittenBar {
+  readonly number: string;
+  readonly repeatStart?: boolean;
+  /** The bar ends a repeat that is played this often in all. */
+  readonly repeatEnd?: number;
+  /** Passes in which the bar is played: it stands under a volta. */
+  readonly ending?: readonly number[];
+  readonly segno?: boolean;
+  readonly coda?: boolean;
+  /** At the bar's end. */
+  readonly jump?: 'dacapo' | 'dalsegno';
+  readonly toCoda?: boolean;
+  readonly fine?: boolean;
+}
+
 export interface Passage {
   readonly title: string;
   readonly composer?: string;
@@ -147,6 +163,8 @@ export interface Passage {
   readonly hairpins?: readonly Hairpin[];
   readonly rehearsals?: readonly Rehearsal[];
   readonly words?: readonly Words[];
+  /** The written bars that `bars` were unfolded from; `Bar.written` counts in it. */
+  readonly form?: readonly WrittenBar[];
 }
 
 /** End of the last bar; 0 for a passage without bars. */
