@@ -65,6 +65,8 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
     {
       strings: (p) =>
         `${handOf(p)} plucks ${p.value} strings a second; no hand plays more than ${numberWord(p.limit)}.`,
+      shared: (p) =>
+        `a run of ${p.value} strings a second is printed for ${handOf(p)} (at the tempo assumed); share it between the hands, of which one is free.`,
       line: (p) =>
         `${handOf(p)} alone plays a line of ${p.value} notes a second; beyond ${numberWord(p.limit)} share it between the hands.`,
       group: (p) =>

@@ -28,6 +28,8 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
     {
       string: (p) => {
         const string = detail(p, 'string');
+        if (p.severity === 'warning' && detail(p, 'hands') === '2')
+          return `${string} is written for both hands at once; one of them plucks it, the other leaves it out.`;
         if (p.severity === 'warning')
           return `${string} is written ${numberWord(p.value)} times at once; it is plucked once.`;
         return detail(p, 'hands') === '2'

@@ -78,5 +78,11 @@ export const TEXT_SENTENCES: Readonly<Record<string, Say>> = {
   'part-transposed': fileLimit('the part is for a transposing instrument'),
   'midi-broken': file('the MIDI file is damaged'),
   'midi-timing': fileLimit('the MIDI file counts time in a way that is not read'),
+  'work-broken': () => 'the saved work is damaged or cut short.',
+  'work-kind': () => 'the file is JSON, but no work that was saved here.',
+  'work-version': (p) =>
+    `the work was saved by a newer program (${p.value}); this one reads up to ${p.limit}.`,
+  'work-shape': (p) => `the saved work is not right at “${p.value}”: ${p.limit}.`,
+  'work-no-part': () => 'the saved work holds no part yet: choose a proposal or bring a part, then save.',
   engraving: file('the score could not be engraved'),
 };

@@ -2,7 +2,7 @@
 
 import type { Problem } from '../../base/problem';
 import { stringOf, stringName } from '../../harp/strings';
-import type { Hand } from '../../music/passage';
+import type { Hand, Technique } from '../../music/passage';
 import { LETTERS, type Pitch, spellingName } from '../../music/pitch';
 import type { Ticks } from '../../base/units';
 import { type Rule, musicProblem } from '../rule';
@@ -14,6 +14,21 @@ interface Sounded {
   readonly id: string;
   readonly pitch: Pitch;
   readonly hand: Hand | null;
+  readonly technique?: Technique;
+  /** Printed on a staff of a file: two voices may share a note head. */
+  readonly staff?: 1 | 2;
+}
+
+/**
+ * Whether notes on one string at one onset really ask for more than one stroke. One hand's note written twice is
+ * plucked once. A part that is read prints a unison in both hands where two voices meet: one hand plucks it, and
+ * nothing is lost. In a passage made here each hand's pluck is a stroke of its own, and two ways of plucking one
+ * string (a harmonic and an open note) are two strokes wherever they come from.
+ */
+function twoStrokes(same: readonly Sounded[]): boolean {
+  if (new Set(same.map((n) => n.pitch.alter)).size > 1) return true;
+  if (new Set(same.map((n) => n.technique ?? 'ordinary')).size > 1) return true;
+  return new Set(same.map((n) => n.hand)).size > 1 && same.some((n) => n.staff === undefined);
 }
 
 function checkOnset(onset: Ticks, notes: readonly Sounded[], discless: readonly number[]): Problem[] {
@@ -42,9 +57,8 @@ function checkOnset(onset: Ticks, notes: readonly Sounded[], discless: readonly 
     const alters = new Set(same.map((n) => n.pitch.alter));
     const isDiscless = discless.includes(string);
     if (alters.size > 1 && !isDiscless) continue;
-    // The same note written twice for one hand is plucked once; both hands cannot have one string.
     const hands = new Set(same.map((n) => n.hand));
-    const severity = alters.size > 1 || hands.size > 1 ? 'error' : 'warning';
+    const severity = twoStrokes(same) ? 'error' : 'warning';
     const found = { value: same.length, limit: 1, unit: 'plucks', source: SOURCE };
     const detail = { kind: 'string', string: stringName(string), hands: hands.size };
     out.push(
@@ -75,7 +89,8 @@ export const rule: Rule = {
       const others = trembles.get(group.onset);
       trembles.delete(group.onset);
       if (group.strikes.length < 2 && others === undefined) continue;
-      out.push(...checkOnset(group.onset, [...group.strikes, ...(others ?? [])], discless));
+      const notes = [...group.strikes.map((s) => s.pluck), ...(others ?? [])];
+      out.push(...checkOnset(group.onset, notes, discless));
     }
     for (const [onset, notes] of trembles) out.push(...checkOnset(onset, notes, discless));
     return out;

@@ -108,7 +108,26 @@ interface Hands {
   readonly said: ReadonlySet<number>;
 }
 
-function checkHand({ index, limits }: RuleInput, hand: Hand): Hands {
+/** Those of which it is not so, and those of which it is. */
+function parted<T>(items: readonly T[], test: (item: T) => boolean): readonly [T[], T[]] {
+  return [items.filter((x) => !test(x)), items.filter(test)];
+}
+
+/**
+ * A line of single notes at a tempo that nobody wrote, while the other hand is free from one placing before to the
+ * end: printed for one hand, played by both, if the two together stay within what two hands do.
+ */
+function isShared({ planned, index, limits }: RuleInput, hand: Hand, run: Run): boolean {
+  if (planned.passage.tempo.length > 0 || run.worst > 2 * limits.handStrings.value) return false;
+  const inside = index.hands[hand].slice(run.from, run.to + 1);
+  if (inside.some((g) => g.strikes.length > 1)) return false;
+  const from = at(inside, 0) - limits.placing.value;
+  const to = at(inside, inside.length - 1);
+  return !index.hands[hand === 'R' ? 'L' : 'R'].some((g) => g.at > from && g.at <= to);
+}
+
+function checkHand(input: RuleInput, hand: Hand): Hands {
+  const { index, limits } = input;
   const groups = index.hands[hand];
   const counts = groups.map((g) => stringsOf(g.strikes).length);
   const said = new Set<number>();
@@ -125,11 +144,13 @@ function checkHand({ index, limits }: RuleInput, hand: Hand): Hands {
       return speedProblem(severity, limit, unit, run.worst, inside, { hand: HAND_NAMES[hand], kind });
     });
   const hard = joinRuns(stringRuns(groups, counts, limits.handStrings.value));
+  const [cannot, shared] = parted(hard, (run) => isShared(input, hand, run));
   const line = joinRuns(outside(joinRuns(lineRuns(groups, limits.handLine.value)), hard));
   const chords = outside(joinRuns(chordRuns(groups, counts, limits.handChords.value)), hard);
   const group = outside(joinRuns(groupRuns(groups, counts, limits.handGroup.value)), [...hard, ...line]);
   const problems = [
-    ...say('strings', 'error', limits.handStrings, 'strings/s', hard),
+    ...say('strings', 'error', limits.handStrings, 'strings/s', cannot),
+    ...say('shared', 'warning', limits.handStrings, 'strings/s', shared),
     ...say('line', 'warning', limits.handLine, 'notes/s', line),
     ...say('chords', 'warning', limits.handChords, 'chords/s', chords),
     ...say('group', 'warning', limits.handGroup, 'notes/s', group),
