@@ -4,7 +4,7 @@ import { perform } from '../harp/performance';
 import { writeMidi } from '../interchange/midi-write';
 import { writeMusicXml } from '../interchange/musicxml-write';
 import { soundFile } from '../playback/sound-file';
-import type { Proposal } from '../proposals/types';
+import type { Sheet } from './sheet';
 
 /** 'lamplight-on-the-quay-rolled-chords': title and family, as a file name that every system takes. */
 export function fileStem(title: string, family: string): string {
@@ -32,8 +32,8 @@ function offer(name: string, bytes: Uint8Array | string, type: string): void {
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-export function downloadMusicXml(proposal: Proposal): void {
-  const { planned, family } = proposal;
+export function downloadMusicXml(sheet: Sheet): void {
+  const { planned, family } = sheet;
   offer(
     `${fileStem(planned.passage.title, family)}.musicxml`,
     writeMusicXml(planned),
@@ -41,8 +41,8 @@ export function downloadMusicXml(proposal: Proposal): void {
   );
 }
 
-export function downloadMidi(proposal: Proposal): void {
-  const { planned, family } = proposal;
+export function downloadMidi(sheet: Sheet): void {
+  const { planned, family } = sheet;
   offer(`${fileStem(planned.passage.title, family)}.mid`, writeMidi(planned), 'audio/midi');
 }
 
@@ -50,8 +50,8 @@ export function downloadMidi(proposal: Proposal): void {
  * The part as a 48 kHz WAV file, mixed in a worker: the bytes that the terminal's `render` writes for it.
  * `dry` leaves out room and unevenness. Rejects where there is no memory for it.
  */
-export async function downloadWav(proposal: Proposal, dry: boolean): Promise<void> {
-  const { planned, family } = proposal;
+export async function downloadWav(sheet: Sheet, dry: boolean): Promise<void> {
+  const { planned, family } = sheet;
   const bytes = await soundFile(perform(planned), { dry });
   offer(`${fileStem(planned.passage.title, family)}.wav`, bytes, 'audio/wav');
 }

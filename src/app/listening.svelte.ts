@@ -6,7 +6,7 @@ import { passageEnd } from '../music/passage';
 import { tempoMap } from '../music/tempo';
 import type { MidiOut } from '../playback/midi-out';
 import type { CountIn, Loop, Player, PlayerEvents, PlayerState } from '../playback/types';
-import type { Proposal } from '../proposals/types';
+import type { Sheet } from './sheet';
 import type { SoundSwitches } from './work';
 
 export type HeardNote = PlayerEvents['note'];
@@ -23,12 +23,12 @@ export interface Listening {
   readonly rendered: { readonly ready: number; readonly needed: number };
   /** The beat of the count-in that is heard, from 1, or null. */
   readonly counting: number | null;
-  /** The proposal that is loaded, and its notes as they are played. */
-  readonly loaded: Proposal | null;
+  /** What is loaded, and its notes as they are played. */
+  readonly loaded: Sheet | null;
   readonly notes: readonly PlayedNote[];
   /** A sentence where the machine has no sound. */
   readonly fault: string | null;
-  load(proposal: Proposal): void;
+  load(sheet: Sheet): void;
   /** Plays on from where it was paused or sent, or from a place. Call it inside the gesture. */
   play(fromSeconds?: number): void;
   pause(): void;
@@ -49,8 +49,8 @@ export interface Listening {
 }
 
 /** One bar of clicks in the metre and tempo of the first bar. */
-export function countInOf(proposal: Pick<Proposal, 'planned'>): CountIn | null {
-  const { bars, tempo } = proposal.planned.passage;
+export function countInOf(sheet: Pick<Sheet, 'planned'>): CountIn | null {
+  const { bars, tempo } = sheet.planned.passage;
   const metre = bars[0]?.metre;
   if (metre === undefined) return null;
   const beats = Math.max(1, Math.round(beatsInBar(metre)));
@@ -85,7 +85,7 @@ export function createListening(player: () => Player): Listening {
   let notesStarted = $state(0);
   let rendered = $state.raw({ ready: 0, needed: 0 });
   let counting = $state<number | null>(null);
-  let loaded = $state.raw<Proposal | null>(null);
+  let loaded = $state.raw<Sheet | null>(null);
   let notes = $state.raw<readonly PlayedNote[]>([]);
   let loop = $state.raw<Loop | null>(null);
   let fault = $state<string | null>(null);
@@ -173,14 +173,14 @@ export function createListening(player: () => Player): Listening {
     get fault() {
       return fault;
     },
-    load: (proposal) => {
-      if (proposal === loaded) return;
-      const { planned } = proposal;
+    load: (sheet) => {
+      if (sheet === loaded) return;
+      const { planned } = sheet;
       duration = tempoMap(planned.passage.tempo).secondsAt(passageEnd(planned.passage));
       notes = perform(planned);
       rendered = { ready: 0, needed: 0 };
       get().load(notes, duration);
-      loaded = proposal;
+      loaded = sheet;
       setCountIn();
       loop = null;
       seconds = 0;

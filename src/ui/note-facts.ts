@@ -2,7 +2,7 @@
 
 import type { Problem } from '../base/problem';
 import type { Ticks } from '../base/units';
-import { type PlannedPassage, settingAt } from '../harp/planned';
+import { type PlannedPassage, settingAt, settingStruck } from '../harp/planned';
 import { type Position, footOf, positionOf } from '../harp/setting';
 import { type StringIndex, stringLetter, stringName, stringOf, stringPitch } from '../harp/strings';
 import { barAndBeat } from '../music/metre';
@@ -102,7 +102,7 @@ function told(planned: PlannedPassage, s: Sounding): NoteFacts {
   const { bar, beat } = barAndBeat(planned.passage.bars, s.onset);
   const colour = COLOURS[letter];
   const discless = planned.instrument.discless.includes(s.string);
-  const position = positionOf(settingAt(planned, s.onset), letter);
+  const position = positionOf(settingStruck(planned, s.onset, s.pitch), letter);
   const finger = s.finger === null ? '' : `, ${FINGERS[s.finger]}`;
   return {
     id: s.id,

@@ -40,10 +40,8 @@ export function proposeClient(): Ask<ProposeRequest, ProposeAnswer> {
 }
 
 export interface EngravingClient {
-  readonly engrave: Ask<
-    { readonly musicXml: string; readonly options: EngraveOptions },
-    Result<EngravedPage>
-  >;
+  /** A place for one score: of what is asked there, only the newest is answered. */
+  place(): Ask<{ readonly musicXml: string; readonly options: EngraveOptions }, Result<EngravedPage>>;
   /** Loads the engraver ahead of need. */
   warm(): void;
 }
@@ -61,24 +59,25 @@ export function engravingClient(): EngravingClient {
     return current;
   };
   return {
-    engrave: latestOnly(async ({ musicXml, options }) => {
-      const mine = start();
-      let timer: ReturnType<typeof setTimeout> | undefined;
-      const broken = new Promise<never>((_, reject) => {
-        const end = (why: string): void => {
-          mine.worker.terminate();
-          if (current === mine) current = null;
-          reject(new Error(why));
-        };
-        timer = setTimeout(() => end('the engraver does not answer'), ENGRAVING_MS);
-        mine.worker.addEventListener('error', () => end('the engraver stopped'), { once: true });
-      });
-      try {
-        return await Promise.race([mine.api.engrave(musicXml, options), broken]);
-      } finally {
-        clearTimeout(timer);
-      }
-    }),
+    place: () =>
+      latestOnly(async ({ musicXml, options }) => {
+        const mine = start();
+        let timer: ReturnType<typeof setTimeout> | undefined;
+        const broken = new Promise<never>((_, reject) => {
+          const end = (why: string): void => {
+            mine.worker.terminate();
+            if (current === mine) current = null;
+            reject(new Error(why));
+          };
+          timer = setTimeout(() => end('the engraver does not answer'), ENGRAVING_MS);
+          mine.worker.addEventListener('error', () => end('the engraver stopped'), { once: true });
+        });
+        try {
+          return await Promise.race([mine.api.engrave(musicXml, options), broken]);
+        } finally {
+          clearTimeout(timer);
+        }
+      }),
     warm: () => {
       start()
         .api.warm()
