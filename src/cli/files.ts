@@ -15,7 +15,7 @@ const reason = (error: unknown): string => {
   return (error as Error).message;
 };
 
-/** Reads a part from a MusicXML or MIDI file. */
+/** Reads a part from a MusicXML or MIDI file, or from saved work. */
 export function readPartFile(path: string, part: string | null): ReadPart {
   let bytes: Uint8Array;
   try {

@@ -6,7 +6,8 @@ import { type Result, fail } from '../base/result';
 /**
  * Codes: `file-empty`, `file-too-large`, `file-kind` (no music format that is read), `file-encoding`,
  * `zip-broken`, `zip-no-score`, `xml-broken`, `xml-too-deep`, `xml-too-large`, `not-musicxml`, `part-missing`,
- * `part-empty`, `part-transposed`, `midi-broken`, `midi-timing`. `value` is what was found, `limit` what is read.
+ * `part-empty`, `part-transposed`, `midi-broken`, `midi-timing`,
+ * `work-broken`, `work-kind`, `work-version`, `work-shape`, `work-no-part` (saved work). `value` is what was found, `limit` what is read.
  */
 export function fileProblem(
   code: string,

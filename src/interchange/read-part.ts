@@ -5,6 +5,7 @@ import { looksLikeMidi } from './midi/chunks';
 import { readMidi } from './midi-read';
 import { type ReadOptions, type ReadPart, readMusicXml } from './musicxml-read';
 import { fileProblem } from './problems';
+import { looksLikeSavedWork, readSavedPart } from './saved-work';
 
 export type { NoteSource, ReadOptions, ReadPart, Unread, WrittenPedals } from './musicxml-read';
 
@@ -21,8 +22,9 @@ function mayBeMusicXml(bytes: Uint8Array): boolean {
 /** A part from bytes; `name` is the file's name. Never throws: bad input is one problem. */
 export function readPart(name: string, bytes: Uint8Array, options: ReadOptions = {}): Result<ReadPart> {
   if (bytes.byteLength === 0) return fileProblem('file-empty', 0, 'a file with music');
+  if (looksLikeSavedWork(bytes)) return readSavedPart(bytes, options);
   if (looksLikeMidi(bytes) || MIDI.test(name)) return readMidi(bytes, options);
   if (MUSICXML.test(name) || mayBeMusicXml(bytes)) return readMusicXml(bytes, options);
   const suffix = /\.[^.]*$/.exec(name)?.[0] ?? 'no suffix';
-  return fileProblem('file-kind', suffix, '.musicxml, .xml, .mxl or .mid');
+  return fileProblem('file-kind', suffix, '.musicxml, .xml, .mxl, .mid or saved work');
 }

@@ -1,6 +1,7 @@
 /** What reading a file answers: the passage, the pedal marks found in it, and what was not understood. */
 
 import type { Ticks } from '../../../base/units';
+import type { PlannedPassage } from '../../../harp/planned';
 import type { Setting, Position } from '../../../harp/setting';
 import type { Letter } from '../../../music/pitch';
 import type { Passage } from '../../../music/passage';
@@ -48,6 +49,8 @@ export interface ReadPart {
    * last is the note that ends its line. Bars played twice share their sources. Empty for MIDI.
    */
   readonly sources: ReadonlyMap<string, readonly NoteSource[]>;
+  /** The plan itself, where the file is saved work and holds it. */
+  readonly planned?: PlannedPassage;
 }
 
 export interface ReadOptions {
