@@ -4,7 +4,7 @@ import { type Micros, type Ticks, micros, ticks } from '../base/units';
 import type { Dynamic, Hand, Pluck, Sweep, Technique, Tremble } from '../music/passage';
 import { midiOf } from '../music/pitch';
 import { type TempoMap, tempoMap } from '../music/tempo';
-import { type PlannedPassage, settingAt } from './planned';
+import { type PlannedPassage, settingAt, settingStruck } from './planned';
 import { type Setting, positionOf } from './setting';
 import { type StringIndex, stringLetter, stringOf, stringPitch } from './strings';
 
@@ -255,12 +255,18 @@ function withReleases(strokes: readonly Stroke[], planned: PlannedPassage, map: 
 function withBends(notes: readonly PlayedNote[], planned: PlannedPassage, map: TempoMap): PlayedNote[] {
   const moves = planned.moves.map((move) => ({ ...move, at: map.microsAt(move.onset) }));
   return notes.map((note) => {
-    const setting = settingAt(planned, note.tick);
-    if (planned.instrument.discless.includes(note.string)) return { ...note, setting };
+    if (planned.instrument.discless.includes(note.string)) {
+      return { ...note, setting: settingAt(planned, note.tick) };
+    }
     const letter = stringLetter(note.string);
+    const key = note.midi - (note.technique === 'harmonic' ? 12 : 0);
+    const alter = key - midiOf(stringPitch(note.string, 0));
+    const setting = settingStruck(planned, note.tick, { letter, alter });
     const struck = positionOf(setting, letter);
+    // A move at the note's own instant bends it where the note was struck in the old position.
     const bends = moves
-      .filter((m) => m.letter === letter && m.onset > note.tick && m.at > note.onset)
+      .filter((m) => m.letter === letter && m.onset >= note.tick && m.at >= note.onset)
+      .filter((m) => m.onset > note.tick || (m.from === struck && m.to !== struck))
       .filter((m) => note.release === null || m.at < note.release)
       .map((m) => ({ at: m.at, semitones: m.to - struck }));
     return bends.length === 0 ? { ...note, setting } : { ...note, setting, bends };

@@ -26,7 +26,7 @@ export interface PlannedPassage {
   readonly tuning: Readonly<Record<number, Position>>;
 }
 
-/** The setting in force at a tick, moves of that instant included: what a note plucked then sounds with. */
+/** The setting in force at a tick, moves of that instant included: what stands from then on. */
 export function settingAt(planned: PlannedPassage, at: Ticks): Setting {
   let setting = planned.start;
   for (const move of planned.moves) {
@@ -34,6 +34,21 @@ export function settingAt(planned: PlannedPassage, at: Ticks): Setting {
     setting = withPosition(setting, move.letter, move.to);
   }
   return setting;
+}
+
+/**
+ * The setting with which a note of this pitch, plucked at a tick, sounds. A pedal may move at the very onset of the
+ * last pluck that needs its old position: that pluck comes before the move, one that needs the new comes after it.
+ */
+export function settingStruck(
+  planned: PlannedPassage,
+  at: Ticks,
+  pitch: { readonly letter: Letter; readonly alter: number },
+): Setting {
+  const after = settingAt(planned, at);
+  const moved = planned.moves.find((m) => m.onset === at && m.letter === pitch.letter);
+  const before = moved !== undefined && moved.to !== pitch.alter && moved.from === pitch.alter;
+  return before ? withPosition(after, moved.letter, moved.from) : after;
 }
 
 /** The setting after the last move. */

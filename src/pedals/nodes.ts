@@ -40,7 +40,7 @@ export function nodesOf(stops: readonly Stop[], begin: number): Node[] {
   stops.forEach((stop, i) => {
     endsUntil(stop.onset, i);
     sounding = stop.spans;
-    nodes.push({ at: stop.onset, release: stop.onset + 1, stop: i, next: i + 1, ended: [], sounding });
+    nodes.push({ at: stop.onset, release: stop.onset, stop: i, next: i + 1, ended: [], sounding });
   });
   endsUntil(Number.POSITIVE_INFINITY, stops.length);
   return nodes;

@@ -1,6 +1,6 @@
 /** An independent judge of plans: feasibility and price from the notes and moves alone, nothing from the solver. */
 
-import { type PlannedPassage, settingAt } from '../harp/planned';
+import { type PlannedPassage, settingAt, settingStruck } from '../harp/planned';
 import { type Position, type Setting, footOf, pedalIndex, positionOf, withPosition } from '../harp/setting';
 import { stringLetter, stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
@@ -24,6 +24,7 @@ export interface Fault {
     | 'spelling'
     | 'same-string'
     | 'sounds'
+    | 'clash'
     | 'range'
     | 'discless'
     | 'sweep'
@@ -110,6 +111,7 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
     planned.passage.trembles.flatMap((t) => t.notes.map((n) => [n.id, t.onset + Math.max(1, t.duration)])),
   );
   const stringsAt = new Map<string, Note>();
+  const standsAt = new Map<string, number>();
   for (const note of after) {
     const old = before.get(note.id);
     if (old === undefined || old.onset !== note.onset) {
@@ -136,7 +138,18 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
     const own = tuned(string);
     if (own !== undefined) {
       if (own !== is.alter) fault('discless', note.id);
-    } else heldFrom(is.letter, is.alter, note.onset, ends.get(note.id) ?? note.onset, note.id);
+      continue;
+    }
+    // One letter stands one way for all that is struck at one instant, also where its pedal moves at that instant.
+    const clash = standsAt.get(`${note.onset}/${is.letter}`);
+    if (clash !== undefined && clash !== is.alter) fault('clash', note.id);
+    standsAt.set(`${note.onset}/${is.letter}`, is.alter);
+    const end = ends.get(note.id);
+    if (end !== undefined) heldFrom(is.letter, is.alter, note.onset, end, note.id);
+    else {
+      const at = note.onset as Passage['plucks'][number]['onset'];
+      if (positionOf(settingStruck(planned, at, is), is.letter) !== is.alter) fault('sounds', note.id);
+    }
   }
   for (const sweep of planned.passage.sweeps) {
     const end = sweep.onset + Math.max(1, sweep.duration);
@@ -152,8 +165,10 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
     if (!sweep.settings.some(sounds)) fault('sweep', sweep.id);
     for (const string of strings) {
       const letter = stringLetter(string);
-      if (tuned(string) === undefined)
-        heldFrom(letter, positionOf(standing, letter), sweep.onset, end, sweep.id);
+      if (tuned(string) !== undefined) continue;
+      const struck = standsAt.get(`${sweep.onset}/${letter}`);
+      if (struck !== undefined && struck !== positionOf(standing, letter)) fault('clash', sweep.id);
+      heldFrom(letter, positionOf(standing, letter), sweep.onset, end, sweep.id);
     }
   }
   const gestures = new Set(moves.map((m) => m.onset)).size;

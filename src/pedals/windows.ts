@@ -19,8 +19,8 @@ export interface Job {
 }
 
 /**
- * The moves that a choice of options asks for, in order of need. A pedal stands until one tick after its last
- * pluck, since a move at the very instant would already sound; a sweep or tremble holds its pedals to its end.
+ * The moves that a choice of options asks for, in order of need. A pedal is free from the very onset of its last
+ * pluck, which is struck before the move; a sweep or tremble holds its pedals to its end.
  */
 export function jobsOf(
   stops: readonly Pick<Stop, 'onset' | 'spans'>[],
@@ -48,7 +48,7 @@ export function jobsOf(
       const want = partialDigit(option.needs, k);
       if (want === 3) continue;
       need(k, want, stop.onset, true);
-      if (partialDigit(option.struck.needs, k) !== 3) free[k] = Math.max(free[k] as number, stop.onset + 1);
+      if (partialDigit(option.struck.needs, k) !== 3) free[k] = Math.max(free[k] as number, stop.onset);
       stop.spans.forEach((span, j) => {
         const way = option.spanWays[j];
         if (way !== undefined && partialDigit(way.needs, k) !== 3)

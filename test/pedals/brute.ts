@@ -67,7 +67,7 @@ export function leastMovesByForce(
         needs.set(letter, [...(needs.get(letter) ?? []), [from, free, position]]);
       };
       plucks.forEach((p, i) =>
-        need((chosen[i] as Pitch).letter, p.onset, p.onset + 1, (chosen[i] as Pitch).alter),
+        need((chosen[i] as Pitch).letter, p.onset, p.onset, (chosen[i] as Pitch).alter),
       );
       passage.sweeps.forEach((sweep, i) => {
         for (let s = Math.min(sweep.from, sweep.to); s <= Math.max(sweep.from, sweep.to); s++) {

@@ -36,7 +36,7 @@ interface Written {
   readonly pitch: Pitch;
   readonly fixed?: boolean;
   readonly from: number;
-  /** First grid step at which its pedal may move again. */
+  /** First grid step at which its pedal may move again: for a pluck its own, after it was struck. */
   readonly until: number;
   readonly chord: string;
 }
@@ -61,7 +61,7 @@ export function milpText(q: MilpQuestion): string {
     return ticks / step;
   };
   const notes: Written[] = [
-    ...passage.plucks.map((p) => ({ ...p, from: at(p.onset), until: at(p.onset) + 1, chord: `p${p.onset}` })),
+    ...passage.plucks.map((p) => ({ ...p, from: at(p.onset), until: at(p.onset), chord: `p${p.onset}` })),
     ...passage.trembles.flatMap((t) =>
       t.notes.map((n) => ({
         ...n,
@@ -123,6 +123,17 @@ export function milpText(q: MilpQuestion): string {
     }
     return `d${string}${sign(p)}`;
   };
+  // What a letter is struck in at an instant: one position, standing before or after a move of that instant.
+  const struck = new Set<string>();
+  const strikes = (letter: Letter, p: number, j: number): string => {
+    const name = (r: number): string => `q${letter}${sign(r)}${j}`;
+    if (!struck.has(`${letter}${j}`)) {
+      struck.add(`${letter}${j}`);
+      rows.push(`${POSITIONS.map((r) => binary(name(r))).join(' + ')} = 1`);
+      for (const r of POSITIONS) rows.push(`${name(r)} - ${y(letter, r, j - 1)} - ${y(letter, r, j)} <= 0`);
+    }
+    return name(p);
+  };
   const open = notes.map((note, n) => {
     const all = spellings(midiOf(note.pitch));
     const fixed = (q.keepSpelling || note.fixed === true) && Math.abs(note.pitch.alter) <= 1;
@@ -145,6 +156,8 @@ export function milpText(q: MilpQuestion): string {
         rows.push(`${name} - ${tuning(string, pitch.alter)} <= 0`);
         continue;
       }
+      rows.push(`${name} - ${strikes(pitch.letter, pitch.alter, note.from)} <= 0`);
+      if (note.until === note.from) continue;
       for (let j = note.from; j < note.until; j++)
         rows.push(`${name} - ${y(pitch.letter, pitch.alter, j)} <= 0`);
     }
@@ -161,6 +174,7 @@ export function milpText(q: MilpQuestion): string {
           rows.push(`${sum.join(' + ')} - ${tuning(string, p)} <= 0`);
           continue;
         }
+        rows.push(`${sum.join(' + ')} - ${strikes(letter, p, at(sweep.onset))} <= 0`);
         for (let j = at(sweep.onset); j < at(sweep.onset + sweep.duration); j++)
           rows.push(`${sum.join(' + ')} - ${y(letter, p, j)} <= 0`);
       }
