@@ -15,8 +15,6 @@ export interface Keep {
 
 const DATABASE = 'harpwright';
 const STORE = 'texts';
-const KEY = 'work';
-const LOCAL = 'harpwright.work';
 
 /** A kept text with its number, so that the newer of two places is known without a clock. */
 const stamped = (number: number, text: string): string => `${number}:${text}`;
@@ -27,8 +25,10 @@ export function unstamp(kept: string): { readonly number: number; readonly text:
     : { number: Number(match[1]), text: kept.slice(match[0].length) };
 }
 
-/** The browser's own storage; either half may be missing or full without the other being harmed. */
-export function browserKeep(): Keep {
+/** The browser's own storage, one text a name; either half may be missing or full without the other being harmed. */
+export function browserKeep(name: 'work' | 'part'): Keep {
+  const KEY = name;
+  const LOCAL = `harpwright.${name}`;
   let number = 0;
   // Inside a promise: where there is no IndexedDB at all, opening it throws at once.
   const database = Promise.resolve()
@@ -75,7 +75,7 @@ export function browserKeep(): Keep {
     aside: async (text) => {
       try {
         const db = await database;
-        if (db !== null) await db.put(STORE, text, `aside-${(await db.count(STORE)) + 1}`);
+        if (db !== null) await db.put(STORE, text, `aside-${KEY}-${(await db.count(STORE)) + 1}`);
         else local((storage) => storage.setItem(`${LOCAL}.aside-${storage.length + 1}`, text));
       } catch {
         local((storage) => storage.setItem(`${LOCAL}.aside`, text));

@@ -8,16 +8,22 @@ import '../ui/style.css';
 import { mount } from 'svelte';
 import { createPlayer } from '../playback/player';
 import App from '../ui/App.svelte';
-import { engravingClient, proposeClient } from '../worker/client';
+import { engravingClient, openClient, proposeClient } from '../worker/client';
 import { browserKeep } from './keep';
 import { createListening } from './listening.svelte';
 import { createMidiChoice } from './midi.svelte';
+import { createPartDesk } from './part.svelte';
 import { createApp } from './state.svelte';
 
-const app = createApp({ ask: proposeClient(), keep: browserKeep() });
-addEventListener('pagehide', () => app.flush());
+const app = createApp({ ask: proposeClient(), keep: browserKeep('work') });
+const part = createPartDesk({ ask: openClient(), keep: browserKeep('part') });
+const flush = (): void => {
+  app.flush();
+  part.flush();
+};
+addEventListener('pagehide', flush);
 document.addEventListener('visibilitychange', () => {
-  if (document.visibilityState === 'hidden') app.flush();
+  if (document.visibilityState === 'hidden') flush();
 });
 
 const target = document.getElementById('page');
@@ -31,4 +37,4 @@ await Promise.race([
 ]);
 const listening = createListening(createPlayer);
 const midi = createMidiChoice(listening.setMidi, 'requestMIDIAccess' in navigator);
-mount(App, { target, props: { app, engraving: engravingClient(), listening, midi } });
+mount(App, { target, props: { app, part, engraving: engravingClient(), listening, midi } });

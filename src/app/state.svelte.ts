@@ -33,7 +33,8 @@ export type Change =
   | { readonly kind: 'select'; readonly id: string }
   | { readonly kind: 'volume'; readonly db: number }
   | { readonly kind: 'rate'; readonly rate: number }
-  | { readonly kind: 'sound'; readonly part: Partial<SoundSwitches> };
+  | { readonly kind: 'sound'; readonly part: Partial<SoundSwitches> }
+  | { readonly kind: 'desk'; readonly desk: Work['desk'] };
 
 /** What components see. Large answers are replaced, never changed. */
 export interface View {
@@ -52,6 +53,7 @@ export interface View {
   readonly volume: number;
   readonly rate: number;
   readonly sound: SoundSwitches;
+  readonly desk: Work['desk'];
   /** The kept work could not be read; it was put aside. */
   readonly putAside: boolean;
 }
@@ -131,6 +133,9 @@ export function createApp(parts: AppParts): App {
         return;
       case 'sound':
         rest = { ...rest, sound: { ...rest.sound, ...change.part } };
+        return;
+      case 'desk':
+        rest = { ...rest, desk: change.desk };
     }
   };
 
@@ -189,6 +194,9 @@ export function createApp(parts: AppParts): App {
       },
       get sound() {
         return rest.sound;
+      },
+      get desk() {
+        return rest.desk;
       },
       get putAside() {
         return putAside;

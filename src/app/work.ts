@@ -55,6 +55,8 @@ const workSchema = v.object({
   rate: v.pipe(v.number(), v.minValue(RATE.least), v.maxValue(RATE.most)),
   /** Absent in work that was kept before there were switches. */
   sound: v.optional(soundSchema, FIRST_SOUND),
+  /** Where the user works: at chords of their own, or at a part that they brought. */
+  desk: v.optional(v.picklist(['chords', 'part']), 'chords'),
 });
 
 export type Input = Readonly<v.InferOutput<typeof inputSchema>>;
@@ -78,6 +80,7 @@ export const DEFAULT_WORK: Work = {
   volume: VOLUME.first,
   rate: 1,
   sound: FIRST_SOUND,
+  desk: 'chords',
 };
 
 /** Work from a stored text; null where it is not JSON or not of this shape. */

@@ -1,5 +1,6 @@
 /** Numbers as words, for the list. */
 
+import type { CheckReport } from '../proposals/check';
 import type { Proposal } from '../proposals/types';
 
 const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
@@ -19,4 +20,22 @@ export const remarkWords = (n: number): string => count(n, 'remark', 'remarks');
 export function clockWords(seconds: number): string {
   const whole = Math.max(0, Math.floor(seconds));
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, '0')}`;
+}
+
+/** A rule's code as words: 'hand-speed' is 'hand speed'. */
+export const kindWords = (code: string): string => code.replaceAll('-', ' ');
+
+/** '412 onsets · 2 cannot be played · 9 remarks'. */
+export function checkWords(report: Pick<CheckReport, 'onsets' | 'problems'>): string {
+  const errors = report.problems.filter((p) => p.severity === 'error').length;
+  const cannot =
+    errors === 0
+      ? 'all of it can be played'
+      : count(errors, 'place cannot be played', 'places cannot be played');
+  const rest = report.problems.length - errors;
+  return [
+    count(report.onsets, 'onset', 'onsets'),
+    cannot,
+    ...(rest > 0 ? [count(rest, 'warning', 'warnings')] : []),
+  ].join(' · ');
 }

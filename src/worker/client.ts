@@ -6,38 +6,56 @@ import type { EngraveOptions, EngravedPage } from '../engraving/types';
 import type { ProposeAnswer, ProposeRequest } from '../proposals/types';
 import type { EngravingApi } from './engraving-worker';
 import { type Ask, latestOnly } from './latest';
+import type { OpenedPart, PartQuestion } from './part-answers';
+import type { PartApi } from './part-worker';
 import type { ProposeApi } from './propose-worker';
 
 /**
- * A search in a worker. Only the newest request is answered; earlier ones get `{ stale: true }`. A search that
- * still runs when a newer one is asked for is ended together with its worker, so that the newer starts at once.
+ * Calls to a worker. Only the newest is answered; earlier ones get `{ stale: true }`. One that still runs when a newer
+ * is asked for is ended together with its worker, so that the newer starts at once.
  */
-export function proposeClient(): Ask<ProposeRequest, ProposeAnswer> {
+function newestIn<Api, Q, T>(
+  start: () => Worker,
+  call: (api: Remote<Api>, question: Q) => Promise<T>,
+): Ask<Q, T> {
   let worker: Worker | null = null;
-  let api: Remote<ProposeApi> | null = null;
+  let api: Remote<Api> | null = null;
   let busy = 0;
-  return latestOnly((request: ProposeRequest) => {
+  return latestOnly((question: Q) => {
     if (busy > 0) {
       worker?.terminate();
       api = null;
       busy = 0;
     }
     if (api === null) {
-      worker = new Worker(new URL('./propose-worker.ts', import.meta.url), { type: 'module' });
-      api = wrap<ProposeApi>(worker);
+      worker = start();
+      api = wrap<Api>(worker);
     }
     const mine = worker;
     busy++;
     const failed = new Promise<never>((_, reject) => {
-      mine?.addEventListener('error', (event) => reject(new Error(event.message || 'the search stopped')), {
+      mine?.addEventListener('error', (event) => reject(new Error(event.message || 'the work stopped')), {
         once: true,
       });
     });
-    return Promise.race([api.propose(request), failed]).finally(() => {
+    return Promise.race([call(api, question), failed]).finally(() => {
       if (mine === worker && busy > 0) busy--;
     });
   });
 }
+
+/** A search for figures. */
+export const proposeClient = (): Ask<ProposeRequest, ProposeAnswer> =>
+  newestIn<ProposeApi, ProposeRequest, ProposeAnswer>(
+    () => new Worker(new URL('./propose-worker.ts', import.meta.url), { type: 'module' }),
+    (api, request) => api.propose(request),
+  );
+
+const partWorker = (): Worker => new Worker(new URL('./part-worker.ts', import.meta.url), { type: 'module' });
+
+/** A part read from a file and checked. */
+export const openClient = (): Ask<PartQuestion, Result<OpenedPart>> =>
+  newestIn<PartApi, PartQuestion, Result<OpenedPart>>(partWorker, (api, question) => api.open(question));
 
 export interface EngravingClient {
   /** A place for one score: of what is asked there, only the newest is answered. */

@@ -1,0 +1,62 @@
+/** What the user brings: a file and how it is to be read and treated, as plain data with a schema. */
+
+import * as v from 'valibot';
+
+/** A file larger than this is not a part of a piece. */
+export const LARGEST_FILE = 24 * 1024 * 1024;
+
+const name = v.pipe(v.string(), v.maxLength(300));
+const ids = v.pipe(v.array(v.pipe(v.string(), v.maxLength(200))), v.maxLength(20_000));
+
+const schema = v.object({
+  version: v.literal(1),
+  /** The file's name and its bytes in base64. */
+  file: v.nullable(v.object({ name, data: v.string() })),
+  /** Name or number of the part in the file; null takes the likeliest. */
+  part: v.nullable(name),
+  /** Quarter notes a minute, where the user sets them. */
+  tempo: v.nullable(v.pipe(v.number(), v.minValue(20), v.maxValue(400))),
+  purpose: v.picklist(['check', 'reduce']),
+  /** Repairs that the user took. */
+  repairs: ids,
+  difficulty: v.picklist(['faithful', 'idiomatic', 'easy']),
+  /** Changes of the reduction that the user does not want. */
+  refused: ids,
+});
+
+export type PartInput = Readonly<v.InferOutput<typeof schema>>;
+
+export const NO_PART: PartInput = {
+  version: 1,
+  file: null,
+  part: null,
+  tempo: null,
+  purpose: 'check',
+  repairs: [],
+  difficulty: 'idiomatic',
+  refused: [],
+};
+
+/** From a stored text; null where it is not of this shape. */
+export function decodePart(text: string): PartInput | null {
+  try {
+    const result = v.safeParse(schema, JSON.parse(text));
+    return result.success ? result.output : null;
+  } catch {
+    return null;
+  }
+}
+
+export const encodePart = (part: PartInput): string => JSON.stringify(part);
+
+/** Bytes as base64, in pieces that no engine's argument limit minds. */
+export function toBase64(bytes: Uint8Array): string {
+  let text = '';
+  for (let i = 0; i < bytes.length; i += 0x8000)
+    text += String.fromCharCode(...bytes.subarray(i, i + 0x8000));
+  return btoa(text);
+}
+
+export function fromBase64(text: string): Uint8Array {
+  return Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
+}
