@@ -2,7 +2,7 @@
 
 import type { Random } from '../base/random';
 import { type Ticks, ticks } from '../base/units';
-import type { Cell, Step } from './language';
+import type { Cell, Step } from './cells';
 
 export interface TimedStep {
   readonly onset: Ticks;
@@ -10,18 +10,28 @@ export interface TimedStep {
   readonly step: Step;
 }
 
+/** Endings that suit a chord: runs, and closes of one stroke. At least one of either. */
+export interface EndingChoice {
+  readonly runs: readonly Cell[];
+  readonly plain: readonly Cell[];
+}
+
 /**
- * One of the endings that take at most half of the last chord's steps, so that it thins, and whose run fills whole
- * beats of `beatSteps` steps, so that its last stroke falls on one; else the shortest.
+ * The endings that take at most half of the last chord's steps, so that it thins, and whose run fills whole
+ * beats of `beatSteps` steps, so that its last stroke falls on one; where there is none, the shortest.
  */
-export function pickEnding(endings: readonly Cell[], steps: number, beatSteps: number, random: Random): Cell {
+export function openEndings(endings: readonly Cell[], steps: number, beatSteps: number): EndingChoice {
   const onBeat = (run: number): boolean => beatSteps <= 1 || run % beatSteps === 0;
   const runs = endings.filter((e) => e.length > 1 && 2 * e.length <= steps + 2 && onBeat(e.length - 1));
   const plain = endings.filter((e) => e.length === 1);
-  // As many runs as plain closes, however many are written.
+  if (runs.length + plain.length > 0) return { runs, plain };
+  return { runs: [], plain: [endings.reduce((a, b) => (b.length < a.length ? b : a))] };
+}
+
+/** One of them: as many runs as plain closes, however many are written. */
+export function drawEnding({ runs, plain }: EndingChoice, random: Random): Cell {
   if (runs.length > 0 && (plain.length === 0 || random.chance(1, 2))) return random.pick(runs);
-  if (plain.length > 0) return random.pick(plain);
-  return endings.reduce((a, b) => (b.length < a.length ? b : a));
+  return random.pick(plain);
 }
 
 /**

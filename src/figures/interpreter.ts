@@ -1,23 +1,22 @@
 /** Plays a figure of the language over a progression: voices the chords, fills the steps, checks the hands. */
 
 import type { Problem } from '../base/problem';
-import type { Random } from '../base/random';
 import { type Result, fail, ok } from '../base/result';
-import { TICKS_PER_QUARTER, ticks } from '../base/units';
 import { barTicks, beatTicks, isCompound } from '../music/metre';
-import type { Dynamic, Hand, Passage, Technique } from '../music/passage';
-import type { Pitch } from '../music/pitch';
-import { type Note, composePassage } from './compose';
+import type { Passage } from '../music/passage';
+import { composePassage } from './compose';
 import { craftOf } from './craft';
-import { type TimedStep, pickEnding, timeEnding } from './ending';
-import type { Cell, Figure, FigureLayer, FigureVariant, Stroke } from './language';
+import type { LeftSpec, RightSpec } from './hand-forms';
+import type { Figure, FigureVariant } from './language';
+import { START, checkHands, microsOf } from './limits';
 import { variantName } from './naming';
-import { type Setup, type Shape, cellsFor, drawShape, type fillSteps, layerStep } from './phrase';
-import { HAND_LIMITS, START, checkHands, microsOf } from './limits';
+import { drawShape } from './phrase';
+import { breathe, makeNotes } from './play';
 import { type Range, compassOf, stringNamed } from './register';
-import { type Segment, segmentsOf, stepFor, wishedStep } from './segments';
+import { type Segment, segmentsOf } from './segments';
+import { withScale } from './spelling';
 import type { FigureBrief, FigureDraft, FigureFamily } from './types';
-import { type Voicing, voice } from './voicing';
+import { voice } from './voicing';
 
 /** Says that a family does not suit, and why. */
 export const unsuited = (family: string, value: string | number, limit: string | number): Problem => ({
@@ -31,7 +30,7 @@ export const unsuited = (family: string, value: string | number, limit: string |
 });
 
 /** Steps a beat that suit the metre: eighths of a quarter become eighths of a dotted quarter. */
-function paces(perBeat: readonly number[], compound: boolean): number[] {
+export function paces(perBeat: readonly number[], compound: boolean): number[] {
   if (!compound) return [...perBeat];
   const turned = perBeat.map((n) => (n === 2 ? 3 : n === 4 ? 6 : n === 8 ? 12 : n));
   return [...new Set(turned)];
@@ -55,124 +54,30 @@ function orderPaces(variant: FigureVariant, brief: FigureBrief): number[] {
   return [...brief.random.shuffle(liked), ...slower, ...faster, ...idle];
 }
 
-/** Strokes with their times; a hold lengthens the stroke before, a rest ends it. */
-function timeSteps(cells: ReturnType<typeof fillSteps>, onset: number, step: number): TimedStep[] {
-  const out: TimedStep[] = [];
-  let at = onset;
-  for (const { cell, first } of cells) {
-    for (const s of cell) {
-      const before = out.at(-1);
-      if (s === 'hold' && before !== undefined) {
-        out[out.length - 1] = { ...before, duration: ticks(before.duration + step) };
-      } else {
-        const silent = s === 'hold' || (s !== 'rest' && s.once && !first);
-        out.push({ onset: ticks(at), duration: ticks(step), step: silent ? 'rest' : s });
-      }
-      at += step;
-    }
-  }
-  return out;
-}
-
-/** An index beyond the top turns back: three notes asked for their fourth give the second. */
-function fold(index: number, count: number): number {
-  if (count === 1) return 0;
-  const k = index % (2 * (count - 1));
-  return k < count ? k : 2 * (count - 1) - k;
-}
-
-function strokeNotes(
-  timed: TimedStep,
-  stroke: Stroke,
-  voicing: Voicing,
-  techniqueOf: (hand: Hand) => Technique,
-  dynamic: Dynamic,
-  ring: boolean,
-): Note[] {
-  return stroke.notes.flatMap(({ hand, index }) => {
-    const pitches = hand === 'L' ? voicing.left : voicing.right;
-    const chosen =
-      index === 'all'
-        ? pitches
-        : index === 'top'
-          ? pitches.slice(-1)
-          : [pitches[fold(index - 1, pitches.length)] as Pitch];
-    const technique = techniqueOf(hand);
-    // What is damped at once is written short.
-    const duration =
-      technique === 'etouffe' ? ticks(Math.min(timed.duration, TICKS_PER_QUARTER)) : timed.duration;
-    return chosen.map((pitch) => ({
-      onset: timed.onset,
-      duration,
-      pitch,
-      hand,
-      technique,
-      dynamic,
-      ring,
-      roll: stroke.roll,
-    }));
-  });
-}
-
-function closingNotes(setup: Setup, s: Segment, voicing: Voicing, plain: boolean, random: Random): Note[] {
-  const { variant, progression, dynamic } = setup;
-  const beat = beatTicks(progression.metre);
-  const step = stepFor(s.duration, wishedStep(progression, setup.perBeat));
-  const cell = pickEnding(variant.ending, plain ? 1 : s.duration / step, beat / step, random);
-  const used = (hand: Hand): Technique =>
-    variant.layers.find((l) => l.play.some((a) => a.some((c) => cellUses(c, hand))))?.technique ?? 'ordinary';
-  const technique = (hand: Hand): Technique => (used(hand) === 'etouffe' ? 'ordinary' : used(hand));
-  const timed = timeEnding(cell, s.onset, s.duration, step, beat);
-  const lefts = timed.filter((t) => cellUses([t.step], 'L')).length;
-  return timed.flatMap((t, i) => {
-    if (t.step === 'rest' || t.step === 'hold') return [];
-    // A left hand that plays once holds under the run; the last stroke rings; the run itself is written short.
-    const lasting = (hand: Hand): boolean => i === timed.length - 1 || (hand === 'L' && lefts === 1);
-    const stroke = t.step;
-    return (['L', 'R'] as const).flatMap((hand) => {
-      const notes = stroke.notes.filter((n) => n.hand === hand);
-      const long = lasting(hand);
-      const duration = long ? ticks(s.onset + s.duration - t.onset) : t.duration;
-      return strokeNotes({ ...t, duration }, { ...stroke, notes }, voicing, technique, dynamic, long);
-    });
-  });
-}
-
-/** Without what a hand plays too close before the last chord to be placed on it: a breath before the close. */
-function breathe(notes: readonly Note[], { segments }: Setup, milliBpm: number): Note[] {
-  const close = segments.at(-1)?.onset ?? 0;
-  const starts = new Set<number>(segments.map((s) => s.onset));
-  const struck = (n: Note): number => notes.filter((o) => o.onset === n.onset && o.hand === n.hand).length;
-  return notes.filter((n) => {
-    const left = microsOf(close - n.onset, milliBpm);
-    if (n.onset >= close || starts.has(n.onset) || left >= HAND_LIMITS.newChord) return true;
-    return left >= HAND_LIMITS.place && struck(n) < 2;
-  });
-}
-
-function makeNotes(setup: Setup, shape: Shape, plain: boolean, random: Random): Note[] {
-  const { variant, segments, voicings, dynamic, progression } = setup;
-  const beat = beatTicks(progression.metre);
-  return segments.flatMap((s, i) => {
-    const voicing = voicings[i] as Voicing;
-    if (s.last) return closingNotes(setup, s, voicing, plain, random);
-    return variant.layers.flatMap((layer, l) => {
-      const step = layerStep(layer, setup, s);
-      const options = shape.picks[l] as FigureLayer['play'];
-      const cells = cellsFor(options, shape, s.bar, s.duration / step, beat / step);
-      return timeSteps(cells, s.onset, step).flatMap((t) =>
-        t.step === 'rest' || t.step === 'hold'
-          ? []
-          : strokeNotes(t, t.step, voicing, () => layer.technique, dynamic, layer.ring),
-      );
-    });
-  });
-}
-
-const cellUses = (cell: Cell, hand: Hand): boolean =>
-  cell.some((s) => s !== 'rest' && s !== 'hold' && s.notes.some((n) => n.hand === hand));
-
 const window = (names: readonly [string, string]): Range => [stringNamed(names[0]), stringNamed(names[1])];
+
+/** What a variant asks of the left hand in one of its registers, and of the right. */
+export const leftSpecOf = ({ left }: FigureVariant, names: readonly [string, string]): LeftSpec => ({
+  form: left.form,
+  notes: left.notes,
+  window: window(names),
+});
+export const rightSpecOf = ({ right }: FigureVariant, names: readonly [string, string]): RightSpec => ({
+  form: right.form,
+  notes: right.notes,
+  window: window(names),
+  joined: right.joined,
+});
+
+/** Stretches with the scales of their chords where a variant runs in scales. */
+export const scaled = (
+  segments: readonly Segment[],
+  { left, right }: FigureVariant,
+  key: FigureBrief['progression']['key'],
+): readonly Segment[] =>
+  left.form.includes('scale') || right.form.includes('scale')
+    ? segments.map((s) => ({ ...s, spelled: withScale(s.spelled, s.chord, key) }))
+    : segments;
 
 /** A family that plays a figure. Refuses with the first breach of the hands where no variant and pace suits. */
 export function familyOf(figure: Figure): FigureFamily {
@@ -189,26 +94,22 @@ const CONTOURS: readonly (readonly number[])[] = [
 
 function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
   const { progression, random } = brief;
-  const segments = segmentsOf(progression);
+  const plain = segmentsOf(progression);
   const compass = compassOf(brief.instrument);
-  if (segments.length === 0) return fail(unsuited(figure.id, 'no chord', 'a chord'));
+  if (plain.length === 0) return fail(unsuited(figure.id, 'no chord', 'a chord'));
   let reason: readonly Problem[] | null = null;
   const dynamic = brief.dynamic ?? random.pick(figure.dynamics);
   for (const variant of random.shuffle(figure.variants)) {
-    const leftWindow = window(random.pick(variant.left.windows));
-    const rightWindow = window(random.pick(variant.right.windows));
-    const span = rightWindow[1] - rightWindow[0];
+    const segments = scaled(plain, variant, progression.key);
+    const left = leftSpecOf(variant, random.pick(variant.left.windows));
+    const right = rightSpecOf(variant, random.pick(variant.right.windows));
+    const span = right.window[1] - right.window[0];
     const voicings = voice(
       segments,
       {
-        left: { form: variant.left.form, notes: variant.left.notes, window: leftWindow },
-        right: {
-          form: variant.right.form,
-          notes: variant.right.notes,
-          window: rightWindow,
-          joined: variant.right.joined,
-        },
-        aim: rightWindow[0] + (span >> 1) + random.below((span >> 1) + 1),
+        left,
+        right,
+        aim: right.window[0] + (span >> 1) + random.below((span >> 1) + 1),
         contour: random.pick(CONTOURS),
         rootless: random.chance(2, 3),
       },
@@ -217,9 +118,9 @@ function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
     for (const perBeat of orderPaces(variant, brief)) {
       const setup = { variant, perBeat, voicings, segments, dynamic, progression };
       const shape = drawShape(setup, random);
-      const compose = (plain: boolean): Passage => {
-        const notes = makeNotes(setup, shape, plain, random);
-        return composePassage(brief, { notes: plain ? breathe(notes, setup, brief.milliBpm) : notes });
+      const compose = (short: boolean): Passage => {
+        const notes = makeNotes(setup, shape, short, random);
+        return composePassage(brief, { notes: short ? breathe(notes, setup, brief.milliBpm) : notes });
       };
       let passage = compose(false);
       let checked = checkHands(passage, compass);

@@ -1,65 +1,63 @@
-/** The figure language: what presets/figures/*.json may say, and how its play strings are read. */
+/** The figure language: what presets/figures/*.json may say. How to write one is in presets/figures/README.md. */
 
 import * as v from 'valibot';
 import type { Problem } from '../base/problem';
 import { type Result, fail, ok } from '../base/result';
-import type { Hand } from '../music/passage';
+import { type Cell, deal, readCell, readRhythm } from './cells';
+import { LEFT_FORMS, RIGHT_FORMS } from './hand-forms';
 
 const stringNameSchema = v.pipe(v.string(), v.regex(/^[A-G][1-7]$/, 'a natural string such as C3'));
 const windowSchema = v.tuple([stringNameSchema, stringNameSchema]);
 const techniqueSchema = v.picklist(['ordinary', 'table', 'harmonic', 'etouffe', 'nail']);
 const dynamicSchema = v.picklist(['ppp', 'pp', 'p', 'mp', 'mf', 'f', 'ff', 'fff']);
 
-/** One stroke: notes of the hands' voicings, struck together or rolled. */
-export interface Stroke {
-  readonly notes: readonly { readonly hand: Hand; readonly index: number | 'all' | 'top' }[];
-  readonly roll: 'up' | 'down' | 'none' | null;
-  /** Only the first time that its cell is played on a chord. */
-  readonly once: boolean;
-}
-/** A step of a cell: a stroke, a rest, or the stroke before held on. */
-export type Step = Stroke | 'rest' | 'hold';
-export type Cell = readonly Step[];
-
-const NOTE = /([LR])(\d|\*|\^)/g;
-const TOKEN = /^([~\\=]?)(\[(?:[LR](?:\d|\*|\^))(?: [LR](?:\d|\*|\^))*\]|[LR](?:\d|\*|\^))(!?)$/;
-
-/** Reads one step; null where it is none. */
-function readStep(token: string): Step | null {
-  if (token === '.') return 'rest';
-  if (token === '-') return 'hold';
-  const m = TOKEN.exec(token);
-  if (m === null) return null;
-  const notes = [...(m[2] as string).matchAll(NOTE)].map((n) => ({
-    hand: n[1] as Hand,
-    index: n[2] === '*' ? ('all' as const) : n[2] === '^' ? ('top' as const) : Number(n[2]),
-  }));
-  const roll = m[1] === '~' ? 'up' : m[1] === '\\' ? 'down' : m[1] === '=' ? 'none' : null;
-  return { notes, roll, once: m[3] === '!' };
-}
-
-/** 'L1 R* [L2 R1]' → its steps; null where a word is no step. */
-export function readCell(text: string): Cell | null {
-  const tokens = text.match(/[~\\=]?\[[^\]]*\]!?|\S+/g) ?? [];
-  const steps = tokens.map(readStep);
-  return steps.length > 0 && steps.every((s) => s !== null) ? (steps as Step[]) : null;
-}
-
 const cellSchema = v.pipe(
   v.string(),
-  v.check((text) => readCell(text) !== null, 'steps such as L1, R*, [L1 R1], ~[L* R*], . or -'),
+  v.check((text) => readCell(text) !== null, 'steps such as L1, R*, R*+1, [L1 R1], ~[L* R*], . or -'),
   v.transform((text) => readCell(text) as Cell),
 );
+const rhythmSchema = v.pipe(
+  v.string(),
+  v.check((text) => readRhythm(text) !== null, 'lengths in steps such as 3 1, rests as .1'),
+  v.transform((text) => readRhythm(text) as readonly number[]),
+);
 
-const layerSchema = v.strictObject({
-  /** What a step is: the variant's own step, a felt beat, or the whole chord. */
-  every: v.optional(v.picklist(['step', 'beat', 'chord']), 'step'),
-  technique: v.optional(techniqueSchema, 'ordinary'),
-  /** Every note is left to vibrate. */
-  ring: v.optional(v.boolean(), false),
-  /** Alternatives, of which one is picked; each a list of cells of different lengths. */
-  play: v.pipe(v.array(v.pipe(v.array(cellSchema), v.minLength(1))), v.minLength(1)),
-});
+/** One or more of a list; always a list once read. */
+const several = <const T extends v.GenericSchema>(item: T) =>
+  v.union([
+    v.pipe(
+      item,
+      v.transform((x) => [x]),
+    ),
+    v.pipe(v.array(item), v.minLength(1)),
+  ]);
+
+const layerSchema = v.pipe(
+  v.strictObject({
+    /** What a step is: the variant's own step, a felt beat, or the whole chord. */
+    every: v.optional(v.picklist(['step', 'beat', 'chord']), 'step'),
+    technique: v.optional(techniqueSchema, 'ordinary'),
+    /** Every note is left to vibrate. */
+    ring: v.optional(v.boolean(), false),
+    /** Alternatives, of which two are drawn; each a list of cells of different lengths. */
+    play: v.pipe(v.array(v.pipe(v.array(cellSchema), v.minLength(1))), v.minLength(1)),
+    /** Alternatives of rhythms of different lengths: each cell's strokes are dealt on each in turn. */
+    rhythm: v.optional(v.pipe(v.array(v.pipe(v.array(rhythmSchema), v.minLength(1))), v.minLength(1))),
+  }),
+  v.transform(({ rhythm, ...layer }) =>
+    rhythm === undefined
+      ? layer
+      : {
+          ...layer,
+          play: layer.play.flatMap((cells) =>
+            rhythm.map((lengths) => lengths.map((r, i) => deal(cells[i % cells.length] as Cell, r))),
+          ),
+        },
+  ),
+);
+
+const notesSchema = (most: number) =>
+  v.optional(several(v.pipe(v.number(), v.integer(), v.minValue(1), v.maxValue(most))), [1]);
 
 const variantSchema = v.strictObject({
   name: v.string(),
@@ -72,13 +70,13 @@ const variantSchema = v.strictObject({
   /** Steps a second that it likes, least and most. */
   rate: v.tuple([v.number(), v.number()]),
   left: v.strictObject({
-    form: v.picklist(['bass', 'octave', 'low', 'tenth']),
-    notes: v.optional(v.pipe(v.number(), v.integer(), v.minValue(1), v.maxValue(4)), 1),
+    form: several(v.picklist(LEFT_FORMS)),
+    notes: notesSchema(16),
     windows: v.pipe(v.array(windowSchema), v.minLength(1)),
   }),
   right: v.strictObject({
-    form: v.picklist(['close', 'open', 'octave']),
-    notes: v.optional(v.pipe(v.number(), v.integer(), v.minValue(1), v.maxValue(4)), 1),
+    form: several(v.picklist(RIGHT_FORMS)),
+    notes: notesSchema(16),
     windows: v.pipe(v.array(windowSchema), v.minLength(1)),
     joined: v.optional(v.boolean(), false),
   }),

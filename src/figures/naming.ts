@@ -3,7 +3,8 @@
 import { stringOf } from '../harp/strings';
 import { beatTicks, isCompound } from '../music/metre';
 import type { Pitch } from '../music/pitch';
-import type { Cell, FigureLayer } from './language';
+import type { Cell } from './cells';
+import type { FigureLayer } from './language';
 import { type Setup, type Shape, fillSteps, layerStep } from './phrase';
 import { stringNamed } from './register';
 import { type Segment, stepFor, wishedStep } from './segments';

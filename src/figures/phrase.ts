@@ -3,7 +3,8 @@
 import type { Random } from '../base/random';
 import type { Dynamic } from '../music/passage';
 import type { Progression } from '../harmony/types';
-import type { Cell, FigureLayer, FigureVariant } from './language';
+import type { Cell } from './cells';
+import type { FigureLayer, FigureVariant } from './language';
 import { type Segment, stepFor, wishedStep } from './segments';
 import type { Voicing } from './voicing';
 

@@ -2,7 +2,8 @@
 
 import { pitchClassMask, settableTogether } from '../harp/sweep-settings';
 import type { Position } from '../harp/setting';
-import type { Chord, Spelling } from '../harmony/types';
+import { scaleFor } from '../harmony/scales';
+import type { Chord, Progression, Spelling } from '../harmony/types';
 import { LETTERS, type Letter, type Pitch, midiOf, pitchClass } from '../music/pitch';
 
 /** A chord tone on a string: a letter held in one position while the chord lasts. */
@@ -19,6 +20,8 @@ export interface SpelledChord {
   readonly root: Tone | null;
   /** Chord tones from the most to the least telling: third, seventh, tensions, root, plain fifth. */
   readonly tones: readonly Tone[];
+  /** The seven notes of the chord's scale in the key, where a figure runs in scales. */
+  readonly scale?: readonly Tone[];
   /** Chord tones left out since no setting holds them beside the rest. */
   readonly dropped: readonly number[];
 }
@@ -135,6 +138,19 @@ export function spellChord(chord: Chord): SpelledChord {
   if (cache.size > 1000) cache.clear();
   cache.set(key, spelled);
   return spelled;
+}
+
+/** The chord with its scale in a key. A bass that the scale spells otherwise, or has not, is settled in its favour. */
+export function withScale(spelled: SpelledChord, chord: Chord, key: Progression['key']): SpelledChord {
+  const scale = scaleFor(chord, key).flatMap(({ letter, alter }): Tone[] => {
+    if (alter < -1 || alter > 1) return [];
+    const pc = pitchClass(letter, alter);
+    const degree = spelled.tones.find((t) => t.pc === pc)?.degree ?? 0;
+    return [{ letter, alter: alter as Position, pc, degree }];
+  });
+  const bass = scale.find((t) => t.pc === spelled.bass.pc);
+  if (bass !== undefined) return { ...spelled, bass: { ...bass, degree: spelled.bass.degree }, scale };
+  return { ...spelled, scale: scale.map((t) => (t.letter === spelled.bass.letter ? spelled.bass : t)) };
 }
 
 /** All pitches of the tones with strings between two indices (ends included), from low to high. */

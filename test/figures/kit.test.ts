@@ -3,15 +3,16 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ticks } from '../../src/base/units';
 import { seededRandom } from '../../src/base/random';
-import { pickEnding, timeEnding } from '../../src/figures/ending';
-import { readCell } from '../../src/figures/language';
+import { drawEnding, openEndings, timeEnding } from '../../src/figures/ending';
+import { readCell } from '../../src/figures/cells';
 import { checkHands, repeatTime } from '../../src/figures/limits';
 import { shortest } from '../../src/figures/path';
 import { compassOf } from '../../src/figures/register';
 import { segmentsOf, stepFor } from '../../src/figures/segments';
 import { ladder, spellChord } from '../../src/figures/spelling';
 import { settingsFor } from '../../src/figures/sweeps';
-import { handShape, leftHands, lineCost, voice } from '../../src/figures/voicing';
+import { handShape, leftHands } from '../../src/figures/hand-forms';
+import { lineCost, voice } from '../../src/figures/voicing';
 import {
   SETTABLE,
   bitCount,
@@ -245,8 +246,8 @@ describe('endings', () => {
 
   it('picks one that leaves half of the chord', () => {
     for (let seed = 0; seed < 20; seed++) {
-      expect(pickEnding(cells, 8, 1, seededRandom(seed)).length).toBeLessThanOrEqual(4);
-      expect(pickEnding(cells, 0.5, 1, seededRandom(seed)).length).toBe(1);
+      expect(drawEnding(openEndings(cells, 8, 1), seededRandom(seed)).length).toBeLessThanOrEqual(4);
+      expect(drawEnding(openEndings(cells, 0.5, 1), seededRandom(seed)).length).toBe(1);
     }
   });
 
@@ -261,7 +262,7 @@ describe('endings', () => {
     ] as const) {
       const seen = new Set<number>();
       for (let seed = 0; seed < 30; seed++)
-        seen.add(pickEnding(runs, 4 * beatSteps, beatSteps, seededRandom(seed)).length);
+        seen.add(drawEnding(openEndings(runs, 4 * beatSteps, beatSteps), seededRandom(seed)).length);
       expect([...seen].sort()).toEqual(allowed);
     }
   });

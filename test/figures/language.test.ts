@@ -3,37 +3,62 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FAMILIES } from '../../src/figures/families';
 import { fillSteps } from '../../src/figures/phrase';
-import { readCell, readFigure } from '../../src/figures/language';
+import { deal, readCell, readRhythm } from '../../src/figures/cells';
+import { readFigure } from '../../src/figures/language';
 
 const folder = new URL('../../presets/figures/', import.meta.url);
 const files = readdirSync(folder).filter((name) => name.endsWith('.json'));
 const load = (name: string): unknown => JSON.parse(readFileSync(new URL(name, folder), 'utf8'));
 
 describe('cells', () => {
-  it('reads notes, hands, tops, rolls, rests, holds and once', () => {
-    expect(readCell('L1 R* R^ ~[L* R2] . - =R* \\R* L2!')).toEqual([
-      { notes: [{ hand: 'L', index: 1 }], roll: null, once: false },
-      { notes: [{ hand: 'R', index: 'all' }], roll: null, once: false },
-      { notes: [{ hand: 'R', index: 'top' }], roll: null, once: false },
+  it('reads shifts along the chord and notes of long lines', () => {
+    expect(readCell('[L1 R*+1] R12-2')).toEqual([
       {
         notes: [
-          { hand: 'L', index: 'all' },
-          { hand: 'R', index: 2 },
+          { hand: 'L', index: 1, shift: 0 },
+          { hand: 'R', index: 'all', shift: 1 },
+        ],
+        roll: null,
+        once: false,
+      },
+      { notes: [{ hand: 'R', index: 12, shift: -2 }], roll: null, once: false },
+    ]);
+  });
+
+  it('deals strokes on a rhythm, with its rests and holds', () => {
+    const strokes = readCell('L1 R*') ?? [];
+    expect(deal(strokes, readRhythm('2 .1 1 1') ?? [])).toEqual([...(readCell('L1 - . R* L1') ?? [])]);
+    expect(readRhythm('2 x')).toBeNull();
+    expect(readRhythm('0 1')).toBeNull();
+  });
+
+  it('reads notes, hands, tops, rolls, rests, holds and once', () => {
+    expect(readCell('L1 R* R^ ~[L* R2] . - =R* \\R* L2!')).toEqual([
+      { notes: [{ hand: 'L', index: 1, shift: 0 }], roll: null, once: false },
+      { notes: [{ hand: 'R', index: 'all', shift: 0 }], roll: null, once: false },
+      { notes: [{ hand: 'R', index: 'top', shift: 0 }], roll: null, once: false },
+      {
+        notes: [
+          { hand: 'L', index: 'all', shift: 0 },
+          { hand: 'R', index: 2, shift: 0 },
         ],
         roll: 'up',
         once: false,
       },
       'rest',
       'hold',
-      { notes: [{ hand: 'R', index: 'all' }], roll: 'none', once: false },
-      { notes: [{ hand: 'R', index: 'all' }], roll: 'down', once: false },
-      { notes: [{ hand: 'L', index: 2 }], roll: null, once: true },
+      { notes: [{ hand: 'R', index: 'all', shift: 0 }], roll: 'none', once: false },
+      { notes: [{ hand: 'R', index: 'all', shift: 0 }], roll: 'down', once: false },
+      { notes: [{ hand: 'L', index: 2, shift: 0 }], roll: null, once: true },
     ]);
   });
 
-  it.each(['', 'X1', 'L', 'L12', '[L1', 'L1 ] R1', '~', '[L1  R1]', '[.]', 'l1'])('refuses %j', (text) => {
-    expect(readCell(text)).toBeNull();
-  });
+  it.each(['', 'X1', 'L', 'L100', 'L0', 'R1+', 'R*+0', '[L1', 'L1 ] R1', '~', '[L1  R1]', '[.]', 'l1'])(
+    'refuses %j',
+    (text) => {
+      expect(readCell(text)).toBeNull();
+    },
+  );
 
   it('fills any number of steps exactly, with whole cells where they fit', () => {
     const cells = ['L1 R1 R2 R3 R2 R1 R2 R3', 'L1 R1 R2 R3', 'L1 R1 R2', 'L1 R1'].map(
