@@ -8,30 +8,7 @@ import { DEFAULT_WORK, decodeWork, encodeWork } from '../../src/app/work';
 import type { ProposeAnswer, ProposeRequest } from '../../src/proposals/types';
 import { textSegments } from '../../src/ui/segments';
 import { type Reply, latestOnly } from '../../src/worker/latest';
-
-interface Memory extends Keep {
-  kept: string | null;
-  readonly asides: string[];
-}
-function memory(kept: string | null): Memory {
-  const m: Memory = {
-    kept,
-    asides: [],
-    read: () => Promise.resolve(m.kept),
-    write: (text) => {
-      m.kept = text;
-      return Promise.resolve();
-    },
-    writeNow: (text) => {
-      m.kept = text;
-    },
-    aside: (text) => {
-      m.asides.push(text);
-      return Promise.resolve();
-    },
-  };
-  return m;
-}
+import { memory } from './memory';
 
 /** An app whose search answers only when told to. */
 function open(keep: Keep): { app: App; asked: ProposeRequest[]; answer: (i: number) => Promise<void> } {
