@@ -2,12 +2,13 @@
 
 import type { Element } from 'xast';
 import { TICKS_PER_QUARTER } from '../base/units';
-import type { Metre } from '../music/metre';
+import { barAt } from '../music/metre';
 import { VELOCITIES } from '../harp/performance';
 import type { PlannedPassage } from '../harp/planned';
-import { type Mark, type PedalMarking, planMarks } from './musicxml/write/directions';
+import { planMarks } from './musicxml/write/directions';
 import type { Head } from './musicxml/write/events';
 import { type DynamicPlan, dynamicMarks, techniqueMarks } from './musicxml/write/expression';
+import { handMarks } from './musicxml/write/hand-words';
 import { PART_ID, header } from './musicxml/write/header';
 import {
   type LaidBar,
@@ -16,20 +17,18 @@ import {
   type Layout,
   headKey,
   layOut,
+  smallNotes,
 } from './musicxml/write/layout';
-import { glissando, rollElements, sweepNumbers, technical } from './musicxml/write/notations';
-import { goalElement, headElement, restElement } from './musicxml/write/note';
+import type { Mark } from './musicxml/write/marks';
+import { glissando, rollElements, slideLine, sweepNumbers, technical } from './musicxml/write/notations';
+import { headElement, restElement, smallElement } from './musicxml/write/note';
+import type { MusicXmlOptions } from './musicxml/write/options';
+import { ottavaMarks, ottavaStretches } from './musicxml/write/ottava';
+import { restRuns } from './musicxml/write/silences';
 import type { VoicedEvent } from './musicxml/write/voices';
 import { el, idMaker, printScore, text } from './musicxml/write/xml';
 
-export type { PedalMarking } from './musicxml/write/directions';
-
-export interface MusicXmlOptions {
-  /** How moves are shown after the opening diagram; `words` unless told otherwise. */
-  readonly pedals?: PedalMarking;
-  /** Fingerings over the notes; shown unless told otherwise. */
-  readonly fingering?: boolean;
-}
+export type { MusicXmlOptions, PedalMarking } from './musicxml/write/options';
 
 /** MusicXML's `dynamics` are percents of this MIDI velocity (W3C MusicXML 4.0, note attribute dynamics). */
 const FORTE_VELOCITY = 90;
@@ -42,6 +41,29 @@ interface Context {
   readonly sweeps: ReadonlyMap<string, number>;
   readonly dynamics: DynamicPlan;
   readonly marks: readonly Mark[];
+  readonly pageBreaks: ReadonlySet<number>;
+  /** Length in bars of the rests that are gathered, by the index of their first bar. */
+  readonly gathered: ReadonlyMap<number, number>;
+}
+
+/** Rests of two bars and more are gathered; a bar at which anything is marked, or that turns the page, begins anew. */
+function gatheredRests(
+  planned: PlannedPassage,
+  marks: readonly Mark[],
+  options: MusicXmlOptions,
+): Map<number, number> {
+  if (options.multiRests !== true) return new Map();
+  const { passage } = planned;
+  const marked = new Set(marks.map((mark) => barAt(passage.bars, mark.onset).index));
+  for (const index of options.pageBreaks ?? []) marked.add(index);
+  for (const key of passage.keys ?? []) marked.add(barAt(passage.bars, key.onset).index);
+  passage.bars.forEach((bar, i) => {
+    const before = passage.bars[i - 1]?.metre;
+    if (before !== undefined && (before.beats !== bar.metre.beats || before.unit !== bar.metre.unit))
+      marked.add(i);
+  });
+  const runs = restRuns(passage, (bar) => marked.has(bar));
+  return new Map(runs.map(({ first, count }) => [first, count]));
 }
 
 /**
@@ -51,13 +73,21 @@ interface Context {
  */
 export function writeMusicXml(planned: PlannedPassage, options: MusicXmlOptions = {}): string {
   const { passage } = planned;
-  const layout = layOut(planned);
+  const layout = layOut(planned, options);
   const bars = layout.bars.map((laid) => laid.bar);
   const dynamics = dynamicMarks(layout.events, bars);
   const marks = [
-    ...planMarks(planned, options.pedals ?? 'words'),
+    ...planMarks(planned, options),
     ...dynamics.marks,
-    ...techniqueMarks(layout.events, planned.passage.bars, layout.staffOf),
+    ...techniqueMarks(layout.events, bars, layout.staffOf),
+    ...(options.handWords === true ? handMarks(layout.events, bars, layout.staffOf) : []),
+    ...((options.ottava ?? true)
+      ? ottavaMarks(
+          ottavaStretches(layout.events, layout.staffOf, (event, staff) =>
+            layout.clefOf(barAt(bars, event.onset).index, staff),
+          ),
+        )
+      : []),
   ].sort((a, b) => a.onset - b.onset || a.order - b.order);
   const unique = idMaker();
   const given = new Map<string, string>();
@@ -76,49 +106,46 @@ export function writeMusicXml(planned: PlannedPassage, options: MusicXmlOptions 
     sweeps: sweepNumbers(layout.events),
     dynamics,
     marks,
+    pageBreaks: new Set(options.pageBreaks ?? []),
+    gathered: gatheredRests(planned, marks, options),
   };
-  let metre: Metre | null = null;
-  const measures = layout.bars.map((laid, index) => {
-    const element = measure(laid, index, metre, passage.fifths, context);
-    metre = laid.bar.metre;
-    return element;
-  });
+  const measures = layout.bars.map((laid, index) => measure(laid, index, context));
   return printScore(
     el(
       'score-partwise',
       { version: '4.0' },
-      ...header(passage.title),
+      ...header(passage.title, passage.composer),
       el('part', { id: PART_ID }, ...measures),
     ),
   );
 }
 
-function attributes(laid: LaidBar, index: number, before: Metre | null, fifths: number): Element | null {
+/** What changes at a bar: key, metre, clefs, and rests that are gathered from here on. */
+function attributes(laid: LaidBar, index: number, context: Context): Element | null {
+  const { bars, clefOf, fifthsOf } = context.layout;
   const { beats, unit } = laid.bar.metre;
-  const changed = before === null || before.beats !== beats || before.unit !== unit;
-  const time = changed ? el('time', {}, text('beats', beats), text('beat-type', unit)) : null;
-  if (index > 0) return time === null ? null : el('attributes', {}, time);
-  const clef = (number: number, sign: string, line: number) =>
-    el('clef', { number }, text('sign', sign), text('line', line));
-  return el(
-    'attributes',
-    {},
-    text('divisions', TICKS_PER_QUARTER),
-    el('key', {}, text('fifths', fifths)),
-    time,
-    text('staves', 2),
-    clef(1, 'G', 2),
-    clef(2, 'F', 4),
+  const before = bars[index - 1]?.bar.metre;
+  const newTime = before === undefined || before.beats !== beats || before.unit !== unit;
+  const newKey = index === 0 || fifthsOf(index) !== fifthsOf(index - 1);
+  const clefs = ([1, 2] as const).filter(
+    (staff) => index === 0 || clefOf(index, staff) !== clefOf(index - 1, staff),
   );
+  const rests = context.gathered.get(index);
+  const children = [
+    index === 0 ? text('divisions', TICKS_PER_QUARTER) : null,
+    newKey ? el('key', {}, text('fifths', fifthsOf(index))) : null,
+    newTime ? el('time', {}, text('beats', beats), text('beat-type', unit)) : null,
+    index === 0 ? text('staves', 2) : null,
+    ...clefs.map((staff) => {
+      const sign = clefOf(index, staff);
+      return el('clef', { number: staff }, text('sign', sign), text('line', sign === 'G' ? 2 : 4));
+    }),
+    rests === undefined ? null : el('measure-style', {}, text('multiple-rest', rests)),
+  ];
+  return children.every((child) => child === null) ? null : el('attributes', {}, ...children);
 }
 
-function measure(
-  laid: LaidBar,
-  index: number,
-  before: Metre | null,
-  fifths: number,
-  context: Context,
-): Element {
+function measure(laid: LaidBar, index: number, context: Context): Element {
   const { bar, voices } = laid;
   const isLast = index === context.layout.bars.length - 1;
   const end = bar.start + bar.length;
@@ -126,7 +153,10 @@ function measure(
     (mark) => mark.onset >= bar.start && (mark.onset < end || (isLast && mark.onset >= end)),
   );
   const placed = placeMarks(here, laid);
-  const children: (Element | null)[] = [attributes(laid, index, before, fifths)];
+  const children: (Element | null)[] = [
+    context.pageBreaks.has(index) ? el('print', { 'new-page': 'yes' }) : null,
+    attributes(laid, index, context),
+  ];
   voices.forEach((voice, i) => {
     if (i > 0) children.push(el('backup', {}, text('duration', bar.length)));
     children.push(...voiceElements(voice, index, placed, context));
@@ -181,20 +211,38 @@ function voiceElements(
         }),
       );
     });
-    if (event.goal !== null && !note.tiedTo) {
+    const small = smallNotes(note);
+    const steps = small.filter(({ kind }) => kind === 'step').length;
+    small.forEach(({ id, pitch, kind }, k) => {
       const number = context.sweeps.get(event.of ?? '') ?? 1;
       out.push(
-        goalElement(note, voice, {
-          id: context.xmlId(event.goal.id),
-          pitch: event.goal.pitch,
-          accidental: context.layout.accidentals.get(headKey(bar, voice, i, 'g')),
-          line: glissando('stop', number),
+        smallElement(note, voice, {
+          id: context.xmlId(id),
+          pitch,
+          accidental: context.layout.accidentals.get(headKey(bar, voice, i, `g${k}`)),
+          line:
+            kind === 'goal'
+              ? glissando('stop', number)
+              : kind === 'slide'
+                ? slideLine('stop', slideNumber(event, id))
+                : k === steps - 1
+                  ? glissando('start', number)
+                  : null,
+          beam: kind !== 'step' || steps < 2 ? null : k === 0 ? 'begin' : k < steps - 1 ? 'continue' : 'end',
         }),
       );
-    }
+    });
     return out;
   });
 }
+
+/** Numbers of the slides of one chord, from 1, so that lines that run together differ. */
+const slideNumber = (event: VoicedEvent, slide: string): number =>
+  1 +
+  Math.min(
+    15,
+    event.slides.findIndex(({ id }) => id === slide),
+  );
 
 function loudness(head: Head, event: VoicedEvent, context: Context): string | null {
   if (context.dynamics.standing(event.hand, event.onset) === head.dynamic) return null;
@@ -213,7 +261,11 @@ function headNotations(
     out.push(el('ornaments', {}, text('tremolo', 3, { type: 'single' })));
   }
   if (note.part > 0) return out;
-  if (event.kind === 'sweep') out.push(glissando('start', context.sweeps.get(event.of ?? '') ?? 1));
+  if (event.kind === 'sweep' && event.writtenOut.length === 0)
+    out.push(glissando('start', context.sweeps.get(event.of ?? '') ?? 1));
+  for (const slide of event.slides) {
+    if (slide.pluck === head.id) out.push(slideLine('start', slideNumber(event, slide.id)));
+  }
   const marks = technical(head, context.fingering);
   if (marks !== null) out.push(marks);
   const roll = context.rolls.get(head.id);

@@ -99,6 +99,9 @@ export function readDirection(direction: XmlElement, at: number, bar: string, un
       out.push({ kind: 'damp', at, below: null });
     } else if (type.name === 'damp') {
       out.push({ kind: 'damp', at, below });
+    } else if (type.name === 'octave-shift') {
+      // How the notes are printed: pitches in the file stay as they sound (W3C MusicXML 4.0, octave-shift).
+      continue;
     } else if (type.name === 'other-direction' && belowName.length === 3) {
       continue;
     } else if (type.name !== 'words' && type.name !== 'symbol') {

@@ -7,6 +7,8 @@ export interface BeamNote {
   readonly type: string;
   /** Notes with equal keys may share a beam; null for rests. */
   readonly group: string | null;
+  /** Where it differs from the note before, beams after the first are broken: the hand places anew. */
+  readonly place?: string;
 }
 
 /** For each note its `beam` values from the first beam on; an empty list for a flag or none. */
@@ -35,8 +37,10 @@ function joinRun(run: readonly BeamNote[], offset: number, out: string[][]): voi
   const counts = run.map((note) => beamCount(note.type));
   counts.forEach((count, i) => {
     for (let level = 1; level <= count; level++) {
-      const before = (counts[i - 1] ?? 0) >= level;
-      const after = (counts[i + 1] ?? 0) >= level;
+      const joins = (other: number): boolean =>
+        (counts[other] ?? 0) >= level && (level === 1 || run[other]?.place === run[i]?.place);
+      const before = joins(i - 1);
+      const after = joins(i + 1);
       const value =
         before && after
           ? 'continue'
@@ -44,7 +48,7 @@ function joinRun(run: readonly BeamNote[], offset: number, out: string[][]): voi
             ? 'end'
             : after
               ? 'begin'
-              : i === 0
+              : i === 0 || run[i - 1]?.place !== run[i]?.place
                 ? 'forward hook'
                 : 'backward hook';
       (out[offset + i] as string[]).push(value);

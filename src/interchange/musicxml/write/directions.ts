@@ -1,49 +1,16 @@
-/** Everything that is printed at an instant and not at a note: tempo, pedals, dynamics, damping, words. */
+/** What is printed at an instant and not at a note: tempo, chords, hairpins, rehearsal marks, damping, words. */
 
-import type { Element } from 'xast';
 import { type Ticks, ticks } from '../../../base/units';
 import { type Metre, barAt, beatTicks } from '../../../music/metre';
 import { DEFAULT_MILLI_BPM } from '../../../music/tempo';
-import { type PlannedPassage, settingAt } from '../../../harp/planned';
-import { PEDALS, type Setting, positionOf } from '../../../harp/setting';
+import type { PlannedPassage } from '../../../harp/planned';
 import { stringName } from '../../../harp/strings';
 import { harmonyElement } from './harmony';
+import { type Mark, directionMark } from './marks';
+import type { MusicXmlOptions } from './options';
+import { pedalMarks } from './pedal-marks';
 import { noteValue } from './values';
-import { type Node, el, text } from './xml';
-
-/** How pedal changes are shown after the opening diagram. */
-export type PedalMarking = 'words' | 'diagrams' | 'none';
-
-/** One mark: where it stands, its place among marks of one instant, and its element for an offset in divisions. */
-export interface Mark {
-  readonly onset: Ticks;
-  readonly order: number;
-  readonly element: (offset: number) => Element;
-}
-
-export interface DirectionShape {
-  readonly placement: 'above' | 'below';
-  readonly staff: 1 | 2;
-  readonly types: readonly Element[];
-  readonly sound?: Readonly<Record<string, string | number>>;
-}
-
-/** A `direction` mark. */
-export const directionMark = (onset: Ticks, order: number, shape: DirectionShape): Mark => ({
-  onset,
-  order,
-  element: (offset) =>
-    el(
-      'direction',
-      { placement: shape.placement },
-      ...shape.types.map((type) => el('direction-type', {}, type)),
-      offset === 0 ? null : text('offset', offset),
-      text('staff', shape.staff),
-      shape.sound === undefined ? null : el('sound', { ...shape.sound }),
-    ),
-});
-
-const SIGNS = { '-1': '♭', '0': '♮', '1': '♯' } as const;
+import { type Node, cleanText, el, text } from './xml';
 
 /** Thousandths as a decimal without needless zeros: 96000 → '96', 67500 → '67.5'. */
 const decimal = (thousandths: number): string => {
@@ -81,49 +48,6 @@ function tempoMarks(planned: PlannedPassage): Mark[] {
   });
 }
 
-/** All seven pedals in the order D C B E F G A. */
-export function diagram(setting: Setting): Element {
-  return el(
-    'harp-pedals',
-    {},
-    ...PEDALS.map((letter) =>
-      el('pedal-tuning', {}, text('pedal-step', letter), text('pedal-alter', positionOf(setting, letter))),
-    ),
-  );
-}
-
-const diagramMark = (onset: Ticks, setting: Setting): Mark =>
-  directionMark(onset, 2, { placement: 'above', staff: 1, types: [diagram(setting)] });
-
-/**
- * The opening setting, each move, and the setting before a glissando where it differs from the last one printed.
- * Words stand below the staves, the right foot's above the left's.
- */
-function pedalMarks(planned: PlannedPassage, marking: PedalMarking): Mark[] {
-  const out: Mark[] = [diagramMark(ticks(0), planned.start)];
-  const sweeps = planned.passage.sweeps.map((sweep) => sweep.onset).sort((a, b) => a - b);
-  if (marking === 'none') return out;
-  if (marking === 'words') {
-    for (const move of planned.moves) {
-      out.push(
-        directionMark(move.onset, move.foot === 'right' ? 3 : 4, {
-          placement: 'below',
-          staff: 2,
-          types: [text('words', move.letter + SIGNS[move.to])],
-        }),
-      );
-    }
-  }
-  const places = marking === 'words' ? sweeps : [...sweeps, ...planned.moves.map((move) => move.onset)];
-  let printed = planned.start;
-  for (const onset of places.sort((a, b) => a - b)) {
-    const setting = settingAt(planned, onset);
-    if (setting !== printed) out.push(diagramMark(onset, setting));
-    printed = setting;
-  }
-  return out;
-}
-
 function dampMarks(planned: PlannedPassage): Mark[] {
   return planned.passage.damps.map((damp) => {
     const types =
@@ -137,12 +61,57 @@ function dampMarks(planned: PlannedPassage): Mark[] {
   });
 }
 
+/** Numbers of hairpins, so that those that overlap differ; a hairpin stands between the staves, for both hands. */
+function hairpinMarks(planned: PlannedPassage): Mark[] {
+  const until: number[] = [];
+  return [...(planned.passage.hairpins ?? [])]
+    .sort((a, b) => a.from - b.from || a.to - b.to)
+    .filter((pin) => pin.to > pin.from)
+    .flatMap((pin) => {
+      let slot = until.findIndex((end) => end <= pin.from);
+      if (slot < 0) slot = until.length;
+      until[slot] = pin.to;
+      const number = Math.min(16, slot + 1);
+      const wedge = (onset: Ticks, order: number, type: string) =>
+        directionMark(onset, order, { placement: 'below', staff: 1, types: [el('wedge', { type, number })] });
+      return [wedge(pin.from, 5.5, pin.kind), wedge(pin.to, 4.5, 'stop')];
+    });
+}
+
+function rehearsalMarks(planned: PlannedPassage): Mark[] {
+  return (planned.passage.rehearsals ?? []).map((mark) =>
+    directionMark(mark.onset, -1, {
+      placement: 'above',
+      staff: 1,
+      types: [text('rehearsal', cleanText(mark.text), { enclosure: 'square', 'font-weight': 'bold' })],
+    }),
+  );
+}
+
+function wordMarks(planned: PlannedPassage): Mark[] {
+  return (planned.passage.words ?? []).map((words) =>
+    directionMark(words.onset, 7, {
+      placement: words.staff === 2 ? 'below' : 'above',
+      staff: words.staff ?? 1,
+      types: [text('words', cleanText(words.text), { 'font-style': 'italic' })],
+    }),
+  );
+}
+
 /** Marks that the plan itself carries, in no particular order. */
-export function planMarks(planned: PlannedPassage, marking: PedalMarking): Mark[] {
+export function planMarks(planned: PlannedPassage, options: MusicXmlOptions): Mark[] {
   const chords = planned.passage.chords.map((chord) => ({
     onset: chord.onset,
     order: 1,
     element: (offset: number) => harmonyElement(chord, offset),
   }));
-  return [...tempoMarks(planned), ...chords, ...pedalMarks(planned, marking), ...dampMarks(planned)];
+  return [
+    ...tempoMarks(planned),
+    ...((options.chords ?? true) ? chords : []),
+    ...pedalMarks(planned, options),
+    ...rehearsalMarks(planned),
+    ...hairpinMarks(planned),
+    ...wordMarks(planned),
+    ...dampMarks(planned),
+  ];
 }

@@ -1,7 +1,7 @@
 /** What is printed in each hand: chords, sweeps and trembles as events with heads, before voices are chosen. */
 
 import { type Ticks, ticks } from '../../../base/units';
-import type { Dynamic, Finger, Hand, Passage, Sweep, Technique } from '../../../music/passage';
+import type { Dynamic, Finger, Hand, Passage, Slide, Sweep, Technique } from '../../../music/passage';
 import { type Pitch, diatonicIndex, midiOf } from '../../../music/pitch';
 import { type PlannedPassage, settingAt } from '../../../harp/planned';
 import { positionOf } from '../../../harp/setting';
@@ -30,6 +30,10 @@ export interface PrintEvent {
   readonly goal: Head | null;
   /** The sweep or tremble that it belongs to. */
   readonly of: string | null;
+  /** Strings of a sweep between its first and its line, written out as small notes. */
+  readonly writtenOut: readonly Head[];
+  /** Pedal slides of its heads: what each comes to, printed as small notes after it. */
+  readonly slides: readonly Slide[];
 }
 
 const lowToHigh = (a: Head, b: Head) =>
@@ -43,7 +47,10 @@ export function plannedPitch(planned: PlannedPassage, string: number, at: Ticks)
   return stringPitch(string, position);
 }
 
-function sweepEvent(sweep: Sweep, planned: PlannedPassage): PrintEvent {
+/** Strings of an octave, its first left out. */
+const OCTAVE = 7;
+
+function sweepEvent(sweep: Sweep, planned: PlannedPassage, writeOut: boolean): PrintEvent {
   const end = ticks(sweep.onset + sweep.duration);
   const head = (id: string, string: number, at: Ticks): Head => ({
     id,
@@ -61,11 +68,20 @@ function sweepEvent(sweep: Sweep, planned: PlannedPassage): PrintEvent {
     heads: [head(sweep.id, sweep.from, sweep.onset)],
     goal: head(`${sweep.id}.end`, sweep.to, ticks(Math.max(sweep.onset, end - 1))),
     of: sweep.id,
+    writtenOut: writeOut
+      ? Array.from({ length: Math.min(OCTAVE, Math.abs(sweep.to - sweep.from) - 1) }, (_, i) =>
+          head(`${sweep.id}.s${i + 1}`, sweep.from + (i + 1) * Math.sign(sweep.to - sweep.from), sweep.onset),
+        )
+      : [],
+    slides: [],
   };
 }
 
 function pluckEvents(passage: Passage): PrintEvent[] {
-  const chords = new Map<string, PrintEvent & { heads: Head[] }>();
+  const chords = new Map<string, PrintEvent & { heads: Head[]; slides: Slide[] }>();
+  const slides = new Map<string, Slide[]>();
+  for (const slide of passage.slides ?? [])
+    slides.set(slide.pluck, [...(slides.get(slide.pluck) ?? []), slide]);
   for (const pluck of passage.plucks) {
     // A hand left open: above middle C the right, below it the left.
     const hand = pluck.hand ?? (pluck.staff === 2 || midiOf(pluck.pitch) < 60 ? 'L' : 'R');
@@ -73,7 +89,10 @@ function pluckEvents(passage: Passage): PrintEvent[] {
     let chord = chords.get(key);
     if (chord === undefined) {
       const end = ticks(pluck.onset + Math.max(1, pluck.duration));
-      chord = { kind: 'pluck', hand, onset: pluck.onset, end, heads: [], goal: null, of: null };
+      chord = {
+        ...{ kind: 'pluck', hand, onset: pluck.onset, end, heads: [], goal: null, of: null },
+        ...{ writtenOut: [], slides: [] },
+      };
       chords.set(key, chord);
     }
     chord.heads.push({
@@ -84,8 +103,12 @@ function pluckEvents(passage: Passage): PrintEvent[] {
       ring: pluck.ring ?? false,
       dynamic: pluck.dynamic,
     });
+    chord.slides.push(...(slides.get(pluck.id) ?? []));
   }
-  for (const chord of chords.values()) chord.heads.sort(lowToHigh);
+  for (const chord of chords.values()) {
+    chord.heads.sort(lowToHigh);
+    chord.slides.sort((a, b) => a.onset - b.onset);
+  }
   return [...chords.values()];
 }
 
@@ -105,17 +128,22 @@ function trembleEvents(passage: Passage): PrintEvent[] {
         .sort(lowToHigh);
       if (heads.length === 0) return [];
       const end = ticks(tremble.onset + tremble.duration);
-      return [{ kind: 'tremble', hand, onset: tremble.onset, end, heads, goal: null, of: tremble.id }];
+      return [
+        {
+          ...{ kind: 'tremble', hand, onset: tremble.onset, end, heads, goal: null, of: tremble.id },
+          ...{ writtenOut: [], slides: [] },
+        },
+      ];
     }),
   );
 }
 
 /** Every event of the passage, sorted by onset; the right hand first, longer before shorter. */
-export function printEvents(planned: PlannedPassage): PrintEvent[] {
+export function printEvents(planned: PlannedPassage, glissandoStart = false): PrintEvent[] {
   const { passage } = planned;
   const events = [
     ...pluckEvents(passage),
-    ...passage.sweeps.map((sweep) => sweepEvent(sweep, planned)),
+    ...passage.sweeps.map((sweep) => sweepEvent(sweep, planned, glissandoStart)),
     ...trembleEvents(passage),
   ];
   return events.sort(

@@ -4,7 +4,7 @@ import { type Ticks } from '../../../base/units';
 import type { Bar } from '../../../music/metre';
 import { barAt } from '../../../music/metre';
 import type { Dynamic, Hand, Technique } from '../../../music/passage';
-import { type Mark, directionMark } from './directions';
+import { type Mark, directionMark } from './marks';
 import type { Staff } from './staves';
 import type { VoicedEvent } from './voices';
 import { el, text } from './xml';

@@ -6,14 +6,19 @@ import { el, text } from './xml';
 export const PART_ID = 'P1';
 
 /** Elements of the head; no date, so that the same music gives the same bytes. */
-export function header(title: string): Element[] {
+export function header(title: string, composer: string | undefined): Element[] {
   const supports = ['accidental', 'beam', 'stem'].map((element) =>
     el('supports', { element, type: element === 'stem' ? 'no' : 'yes' }),
   );
   const instrument = `${PART_ID}-I1`;
   return [
     ...(title === '' ? [] : [el('work', {}, text('work-title', title))]),
-    el('identification', {}, el('encoding', {}, text('software', 'Harpwright'), ...supports)),
+    el(
+      'identification',
+      {},
+      composer === undefined || composer === '' ? null : text('creator', composer, { type: 'composer' }),
+      el('encoding', {}, text('software', 'Harpwright'), ...supports),
+    ),
     el(
       'part-list',
       {},

@@ -2,13 +2,17 @@
 
 import { type Ticks, ticks } from '../../../base/units';
 import { type Bar, type Metre, barAt } from '../../../music/metre';
+import type { Pitch } from '../../../music/pitch';
 import type { PlannedPassage } from '../../../harp/planned';
-import { type AccidentalSlot, type PrintedAccidental, printedAccidentals } from './accidentals';
+import { type AccidentalSlot, type PrintedAccidental, harpFifths, printedAccidentals } from './accidentals';
+import { joinHands } from './across';
 import { beams } from './beams';
+import { giveClefs } from './clefs';
 import { printEvents } from './events';
 import { type Span, barTree, feltBeats } from './metre-tree';
+import type { MusicXmlOptions } from './options';
 import { type Fill, type Printed, printVoice } from './rhythm';
-import { type Staff, giveStaves } from './staves';
+import { type ClefOf, type Staff, giveStaves } from './staves';
 import { type VoicedEvent, giveVoices } from './voices';
 
 export interface LaidNote extends Printed<VoicedEvent> {
@@ -40,11 +44,14 @@ export interface Layout {
   readonly bars: readonly LaidBar[];
   readonly events: readonly VoicedEvent[];
   readonly staffOf: (event: VoicedEvent) => Staff;
-  /** Keys: bar index, voice, place in the voice, head index ('g' for the small note after a sweep). */
+  readonly clefOf: ClefOf;
+  /** The key signature of a bar, by index. */
+  readonly fifthsOf: (bar: number) => number;
+  /** Keys: bar index, voice, place in the voice, head index ('g0', 'g1' … for the small notes after it). */
   readonly accidentals: ReadonlyMap<string, PrintedAccidental>;
 }
 
-export const headKey = (bar: number, voice: number, note: number, head: number | 'g'): string =>
+export const headKey = (bar: number, voice: number, note: number, head: number | `g${number}`): string =>
   `${bar} ${voice} ${note} ${head}`;
 
 /** The passage's bars, with more of the last kind where events go on after them; one bar at least. */
@@ -91,21 +98,48 @@ function fillsOf(events: readonly VoicedEvent[], bar: Bar): Fill<VoicedEvent>[] 
   return out;
 }
 
+/** Signatures by bar: the passage's own, or one of the harp's for the whole part. */
+function signatures(
+  planned: PlannedPassage,
+  bars: readonly Bar[],
+  events: readonly VoicedEvent[],
+  own: boolean,
+): (bar: number) => number {
+  const { fifths, keys = [] } = planned.passage;
+  if (own) {
+    const one = harpFifths(
+      events.flatMap((event) => event.heads.map((head) => head.pitch)),
+      fifths,
+    );
+    return () => one;
+  }
+  const ordered = [...keys].sort((a, b) => a.onset - b.onset);
+  const each = bars.map((bar) => ordered.findLast((key) => key.onset <= bar.start)?.fifths ?? fifths);
+  return (bar) => each[bar] ?? fifths;
+}
+
 /** Lays out a whole planned passage. */
-export function layOut(planned: PlannedPassage): Layout {
-  const gridded = printEvents(planned).map((event) => {
+export function layOut(planned: PlannedPassage, options: MusicXmlOptions = {}): Layout {
+  const gridded = printEvents(planned, options.glissandoStart).map((event) => {
     const onset = onGrid(event.onset);
     return { ...event, onset, end: ticks(Math.max(onset + 15, onGrid(event.end))) };
   });
-  const events = giveVoices(gridded);
-  const reach = ticks(events.reduce((end, event) => Math.max(end, event.end), 0));
+  const reach = ticks(gridded.reduce((end, event) => Math.max(end, event.end), 0));
   const bars = coveringBars(planned.passage.bars, reach);
-  const staves = giveStaves(events, (event) => {
-    const bar = barAt(bars, event.onset);
-    const beat = beatOf(bar, event.onset - bar.start);
-    return { bar: bar.index, key: event.end - event.onset >= 3360 ? `${event.onset}` : `beat ${beat}` };
-  });
-  const staffOf = (event: VoicedEvent): Staff => staves.get(event) ?? (event.voice < 5 ? 1 : 2);
+  const voiced = giveVoices(gridded);
+  const events = options.acrossBeams === true ? joinHands(voiced, bars) : voiced;
+  const clefOf = giveClefs(events, bars);
+  const staves = giveStaves(
+    events,
+    (event) => {
+      const bar = barAt(bars, event.onset);
+      const beat = beatOf(bar, event.onset - bar.start);
+      return { bar: bar.index, key: event.end - event.onset >= 3360 ? `${event.onset}` : `beat ${beat}` };
+    },
+    clefOf,
+  );
+  const staffOf = (event: VoicedEvent): Staff => staves.get(event) ?? (event.hand === 'R' ? 1 : 2);
+  const fifthsOf = signatures(planned, bars, events, options.key === 'harp');
   const inBar: Map<number, VoicedEvent[]>[] = bars.map(() => new Map());
   const place = new Map(bars.map((bar, i) => [bar, i]));
   for (const event of events) {
@@ -123,7 +157,8 @@ export function layOut(planned: PlannedPassage): Layout {
     trees.set(key, tree);
     return layBar(bar, tree, inBar[i] as Map<number, VoicedEvent[]>, staffOf, parts);
   });
-  return { bars: laid, events, staffOf, accidentals: accidentalsOf(laid, planned.passage.fifths) };
+  const accidentals = accidentalsOf(laid, fifthsOf, options.courtesies ?? true);
+  return { bars: laid, events, staffOf, clefOf, fifthsOf, accidentals };
 }
 
 /** A bar with the fewest voices: 1 and 5 always, others where they have notes, and a rest for an empty staff. */
@@ -211,7 +246,11 @@ function layVoice(
       const beat = beatOf(bar, note.start);
       const wide = note.tuplet !== null && note.tuplet.length > (feltBeats(bar.metre, bar.length)[beat] ?? 0);
       const group = wide ? `t${note.tuplet?.id}` : `b${beat}`;
-      return { type: note.value.type, group: note.event === null ? null : group };
+      return {
+        type: note.value.type,
+        group: note.event === null ? null : group,
+        ...(note.event?.across === true ? { place: note.event.hand } : {}),
+      };
     }),
   );
   const crossing = crossingBeams(beamed, staves);
@@ -250,7 +289,11 @@ function crossingBeams(beamed: readonly (readonly string[])[], staves: readonly 
   return out;
 }
 
-function accidentalsOf(bars: readonly LaidBar[], fifths: number): Map<string, PrintedAccidental> {
+function accidentalsOf(
+  bars: readonly LaidBar[],
+  fifths: (bar: number) => number,
+  courtesies: boolean,
+): Map<string, PrintedAccidental> {
   const slots: AccidentalSlot[] = [];
   bars.forEach(({ voices }, bar) => {
     for (const { voice, notes } of voices) {
@@ -268,19 +311,29 @@ function accidentalsOf(bars: readonly LaidBar[], fifths: number): Map<string, Pr
             tied: note.tiedFrom,
           }),
         );
-        if (event.goal !== null && !note.tiedTo) {
-          const { pitch } = event.goal;
+        smallNotes(note).forEach(({ pitch }, k) =>
           slots.push({
-            key: headKey(bar, voice, i, 'g'),
+            key: headKey(bar, voice, i, `g${k}`),
             bar,
-            at: note.end - 0.5,
+            at: note.end - 0.5 + 0.01 * k,
             staff,
             pitch,
             tied: false,
-          });
-        }
+          }),
+        );
       });
     }
   });
-  return printedAccidentals(slots, fifths);
+  return printedAccidentals(slots, fifths, courtesies);
+}
+
+/** Small notes after a note: a sweep's first octave written out and its end, and what pedal slides come to. */
+export function smallNotes(note: LaidNote): { id: string; pitch: Pitch; kind: 'step' | 'goal' | 'slide' }[] {
+  const { event } = note;
+  if (event === null || note.tiedTo) return [];
+  return [
+    ...event.writtenOut.map(({ id, pitch }) => ({ id, pitch, kind: 'step' as const })),
+    ...(event.goal === null ? [] : [{ ...event.goal, kind: 'goal' as const }]),
+    ...event.slides.map(({ id, to }) => ({ id, pitch: to, kind: 'slide' as const })),
+  ];
 }

@@ -50,6 +50,10 @@ export function sweepNumbers(events: readonly PrintEvent[]): Map<string, number>
   return out;
 }
 
+/** The straight line of a pedal slide. */
+export const slideLine = (type: 'start' | 'stop', number: number): Element =>
+  el('slide', { type, number, 'line-type': 'solid' });
+
 /** The wavy line of a sweep. */
 export const glissando = (type: 'start' | 'stop', number: number): Element =>
   type === 'start'

@@ -101,22 +101,29 @@ export function headElement(note: LaidNote, voice: number, head: HeadMarks): Ele
   );
 }
 
-/** The small stemless note at the end of a glissando: before the beat, so that what follows keeps its onset. */
-export function goalElement(
-  note: LaidNote,
-  voice: number,
-  goal: { id: string; pitch: Pitch; accidental: PrintedAccidental | undefined; line: Element },
-): Element {
+export interface SmallNote {
+  readonly id: string;
+  readonly pitch: Pitch;
+  readonly accidental: PrintedAccidental | undefined;
+  /** A line that ends or begins here. */
+  readonly line: Element | null;
+  /** A beam value of small notes that are written out; null for a stemless end of a line. */
+  readonly beam: 'begin' | 'continue' | 'end' | null;
+}
+
+/** A small note after a note: it takes its time from it, so that what follows keeps its onset. */
+export function smallElement(note: LaidNote, voice: number, small: SmallNote): Element {
   return el(
     'note',
-    { id: goal.id },
-    el('grace', { slash: 'yes', 'steal-time-previous': 1 }),
-    pitchElement(goal.pitch),
+    { id: small.id },
+    el('grace', { slash: small.beam === null ? 'yes' : 'no', 'steal-time-previous': 1 }),
+    pitchElement(small.pitch),
     text('voice', voice),
-    text('type', 'quarter'),
-    accidentalElement(goal.accidental),
-    text('stem', 'none'),
+    text('type', small.beam === null ? 'quarter' : '16th'),
+    accidentalElement(small.accidental),
+    text('stem', small.beam === null ? 'none' : 'up'),
     text('staff', note.staff),
-    el('notations', {}, goal.line),
+    ...(small.beam === null ? [] : [1, 2].map((number) => text('beam', small.beam ?? '', { number }))),
+    small.line === null ? null : el('notations', {}, small.line),
   );
 }

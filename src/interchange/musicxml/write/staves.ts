@@ -5,24 +5,33 @@ import type { VoicedEvent } from './voices';
 
 export type Staff = 1 | 2;
 
-/** Lowest and highest steps on the lines of treble and bass: E4–F5, G2–A3. */
-const LINES = { 1: { low: 30, high: 38 }, 2: { low: 18, high: 26 } } as const;
+/** Treble or bass. */
+export type Clef = 'G' | 'F';
+/** The clef of a staff in a bar, by index. */
+export type ClefOf = (bar: number, staff: Staff) => Clef;
 
-/** Ledger lines that a pitch needs on a staff. */
-export function ledgers(pitch: Pitch, staff: Staff): number {
+/** Lowest and highest steps on the lines of treble and bass: E4–F5, G2–A3. */
+const LINES = { G: { low: 30, high: 38 }, F: { low: 18, high: 26 } } as const;
+
+/** Ledger lines that a pitch needs under a clef: above the staff positive, below it negative. */
+export function ledgersFrom(pitch: Pitch, clef: Clef): number {
   const step = diatonicIndex(pitch);
-  const { low, high } = LINES[staff];
-  return step > high ? (step - high) >> 1 : step < low ? (low - step) >> 1 : 0;
+  const { low, high } = LINES[clef];
+  return step > high ? (step - high) >> 1 : step < low ? -((low - step) >> 1) : 0;
 }
+/** Ledger lines that a pitch needs under a clef. */
+export const ledgers = (pitch: Pitch, clef: Clef): number => Math.abs(ledgersFrom(pitch, clef));
 
 /** Price of leaving a hand's own staff, and of changing staves from one group to the next. */
 const AWAY = 6;
 const CHANGE = 4;
+/** The same under one beam with the other hand, where the staff shows the hand. */
+const AWAY_ACROSS = 18;
 /** From this many ledger lines on a group is shared between the staves. */
 const TOO_FAR = 4;
 
-const headCost = (pitch: Pitch, staff: Staff): number => {
-  const n = ledgers(pitch, staff);
+const headCost = (pitch: Pitch, clef: Clef): number => {
+  const n = ledgers(pitch, clef);
   return n + 2 * Math.max(0, n - 1) ** 2;
 };
 
@@ -30,22 +39,31 @@ const pitches = (event: VoicedEvent): Pitch[] => [
   ...event.heads.map((head) => head.pitch),
   ...(event.goal === null ? [] : [event.goal.pitch]),
 ];
-const eventCost = (event: VoicedEvent, staff: Staff): number =>
-  event.heads.reduce((sum, head) => sum + headCost(head.pitch, staff), 0);
+const eventCost = (event: VoicedEvent, clef: Clef): number =>
+  event.heads.reduce((sum, head) => sum + headCost(head.pitch, clef), 0);
+
+const ownStaff = (event: VoicedEvent): Staff => (event.hand === 'R' ? 1 : 2);
 
 /** The cheapest staff for each of a row of groups, by dynamic programming over the two staves. */
-function cheapest(groups: readonly (readonly VoicedEvent[])[], own: Staff, change: number): Staff[] {
+function cheapest(
+  groups: readonly (readonly VoicedEvent[])[],
+  clefOf: (staff: Staff) => Clef,
+  prices: { change: number; away: number },
+): Staff[] {
   const staves: readonly Staff[] = [1, 2];
   let best = new Map<Staff, { cost: number; path: Staff[] }>();
   for (const group of groups) {
     const next = new Map<Staff, { cost: number; path: Staff[] }>();
     for (const staff of staves) {
+      const own = ownStaff(group[0] as VoicedEvent);
       const here =
-        group.reduce((sum, event) => sum + eventCost(event, staff), 0) + (staff === own ? 0 : AWAY);
+        group.reduce((sum, event) => sum + eventCost(event, clefOf(staff)), 0) +
+        (staff === own ? 0 : prices.away);
       let from = { cost: 0, path: [] as Staff[] };
       if (best.size > 0) {
         const [same, other] = [best.get(staff), best.get(staff === 1 ? 2 : 1)] as [typeof from, typeof from];
-        from = same.cost <= other.cost + change ? same : { ...other, cost: other.cost + change };
+        from =
+          same.cost <= other.cost + prices.change ? same : { ...other, cost: other.cost + prices.change };
       }
       next.set(staff, { cost: from.cost + here, path: [...from.path, staff] });
     }
@@ -53,6 +71,7 @@ function cheapest(groups: readonly (readonly VoicedEvent[])[], own: Staff, chang
   }
   const [one, two] = [best.get(1), best.get(2)];
   if (one === undefined || two === undefined) return [];
+  const own = ownStaff((groups.at(-1) as readonly VoicedEvent[])[0] as VoicedEvent);
   const wins = one.cost === two.cost ? own : one.cost < two.cost ? 1 : 2;
   return wins === 1 ? one.path : two.path;
 }
@@ -64,6 +83,7 @@ function cheapest(groups: readonly (readonly VoicedEvent[])[], own: Staff, chang
 export function giveStaves(
   events: readonly VoicedEvent[],
   groupOf: (event: VoicedEvent) => { bar: number; key: string },
+  clefOf: ClefOf,
 ): Map<VoicedEvent, Staff> {
   const rows = new Map<string, VoicedEvent[]>();
   for (const event of events) {
@@ -74,24 +94,29 @@ export function giveStaves(
   }
   const out = new Map<VoicedEvent, Staff>();
   for (const row of rows.values()) {
-    const own: Staff = (row[0] as VoicedEvent).voice < 5 ? 1 : 2;
+    const { bar } = groupOf(row[0] as VoicedEvent);
+    const clef = (staff: Staff): Clef => clefOf(bar, staff);
+    const across = row.some((event) => event.across);
     const groups: VoicedEvent[][] = [];
     let last: string | null = null;
     for (const event of row) {
-      const { key } = groupOf(event);
+      const key = groupOf(event).key + (across ? event.hand : '');
       if (key === last) (groups.at(-1) as VoicedEvent[]).push(event);
       else groups.push([event]);
       last = key;
     }
-    cheapest(groups, own, CHANGE).forEach((staff, i) => {
+    const prices = across ? { change: 0, away: AWAY_ACROSS } : { change: CHANGE, away: AWAY };
+    cheapest(groups, clef, prices).forEach((staff, i) => {
       const group = groups[i] as VoicedEvent[];
-      const far = group.some((event) => pitches(event).some((pitch) => ledgers(pitch, staff) >= TOO_FAR));
+      const far = group.some((event) =>
+        pitches(event).some((pitch) => ledgers(pitch, clef(staff)) >= TOO_FAR),
+      );
       const each =
-        far && group.length > 1
+        far && group.length > 1 && !across
           ? cheapest(
               group.map((event) => [event]),
-              own,
-              1,
+              clef,
+              { change: 1, away: AWAY },
             )
           : null;
       group.forEach((event, k) => out.set(event, each?.[k] ?? staff));

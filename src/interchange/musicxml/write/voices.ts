@@ -8,6 +8,8 @@ import type { Head, PrintEvent } from './events';
 export interface VoicedEvent extends PrintEvent {
   /** 1–4 right hand, 5–8 left. */
   readonly voice: number;
+  /** Both hands of the bar are in voice 1, under beams over both staves. */
+  readonly across: boolean;
 }
 
 /** A hand has four voices in the file. */
@@ -66,7 +68,7 @@ export function giveVoices(events: readonly PrintEvent[]): VoicedEvent[] {
     let reach = ticks(0);
     const flush = () => {
       lines(stretch).forEach((line, i) => {
-        for (const event of line) out.push({ ...event, voice: base + i });
+        for (const event of line) out.push({ ...event, voice: base + i, across: false });
       });
       stretch = [];
     };
