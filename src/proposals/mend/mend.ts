@@ -1,0 +1,226 @@
+/** Mends a part: place by place in the order of time, then as a whole, until no rule finds an error. */
+
+import type { Problem } from '../../base/problem';
+import { CONCERT_HARP, type Instrument } from '../../harp/instrument';
+import type { Passage } from '../../music/passage';
+import { assignHands } from '../../playability/hands';
+import { type PartToCheck, checkPart } from '../check';
+import { planFromMarks } from '../marks';
+import { editPart, plainMarks, settled } from './edits';
+import { type Stretch, cut, handFaults, hasPlan, idsOf, markedFaults, onsetOf, pedalFaults } from './faults';
+import { type Frame, Judge, type Task, type Way, force, search } from './search';
+import { twinsOf } from './twins';
+import type { Edit, MendAnswer, MendOptions, Mending, Repair } from './types';
+import { noteWeights } from './weights';
+
+/** Bars that are mended together, and bars on either side that are judged with them. */
+const CORE_BARS = 4;
+const MARGIN_BARS = 2;
+/** Rounds over the whole part once its places are mended. */
+const ROUNDS = 12;
+/** Offers at one place, the one that is applied included. */
+const MOST_OFFERS = 6;
+
+const severe = (problems: readonly Problem[]): Problem[] => problems.filter((p) => p.severity === 'error');
+
+/** The errors at the first place: those that share its onset or its notes. */
+function cluster(problems: readonly Problem[]): Problem[] {
+  const first = [...problems].sort((a, b) => onsetOf(a) - onsetOf(b))[0];
+  if (first === undefined) return [];
+  const ids = new Set(idsOf(first));
+  return problems.filter((p) => onsetOf(p) === onsetOf(first) || idsOf(p).some((id) => ids.has(id)));
+}
+
+class Mender {
+  private readonly frame: Frame;
+  readonly mendings: Mending[] = [];
+  private part: PartToCheck;
+  private edits: readonly Edit[] = [];
+
+  constructor(
+    /** As it was brought, with a hand for every pluck and its marks plain. */
+    private readonly original: PartToCheck,
+    private readonly instrument: Instrument,
+    options: MendOptions,
+  ) {
+    const { passage } = original;
+    this.part = original;
+    this.frame = {
+      instrument,
+      handsGiven: options.handsGiven !== false,
+      weights: noteWeights(passage),
+      extend: twinsOf(passage, options.printedAs),
+      tuning: planFromMarks(passage, original.markings, instrument)?.tuning ?? null,
+    };
+  }
+
+  get now(): PartToCheck {
+    return this.part;
+  }
+
+  private faultsIn(passage: Passage, stretch: Stretch): Problem[] {
+    const { tuning } = this.frame;
+    return tuning === null
+      ? handFaults(passage, this.instrument)
+      : markedFaults(this.part, passage, stretch, this.instrument, tuning);
+  }
+
+  /** Whether a way is enough without anything else that was done. */
+  private aloneHolds(task: Task, way: Way): boolean {
+    const alone = new Judge(this.frame, { ...task, part: this.original });
+    const { open, planless } = alone.open(alone.scene(way.edits));
+    return open.length === 0 && !planless;
+  }
+
+  /** Mends one place; false where nothing could be done. */
+  private mendPlace(task: Task): boolean {
+    let ways = search(this.frame, task);
+    if (ways.length === 0) {
+      const last = force(this.frame, task);
+      if (last === null) return false;
+      ways = [last];
+    }
+    const { from, to } = task.stretch;
+    const near = this.mendings
+      .filter((m) => m.onset >= from && m.onset < to)
+      .map((m) => (m.repairs[0] as Repair).id);
+    const onset = Math.min(...task.problems.map(onsetOf)) as Repair['onset'];
+    const kinds = new Set<string>();
+    const offered = ways.filter((way, i) => {
+      const kind = way.steps.map((s) => s.kind).join(' ');
+      const fresh = i === 0 || !kinds.has(kind);
+      kinds.add(kind);
+      return fresh;
+    });
+    const number = this.mendings.length + 1;
+    const repairs = offered.slice(0, MOST_OFFERS).map((way, i): Repair => ({
+      id: `m${number}${i === 0 ? '' : String.fromCharCode(97 + i)}`,
+      onset,
+      codes: [...new Set(task.problems.map((p) => p.code))],
+      ids: [...new Set(task.problems.flatMap(idsOf))],
+      steps: way.steps,
+      loss: way.loss,
+      needs: near.length === 0 || this.aloneHolds(task, way) ? [] : near,
+    }));
+    this.mendings.push({ onset, problems: task.problems, repairs });
+    this.edits = [...this.edits, ...(ways[0] as Way).edits];
+    this.part = editPart(this.original, settled(this.edits).edits, this.instrument);
+    return true;
+  }
+
+  /** Bars in order, each stretch with its neighbours. */
+  private stretches(): { readonly core: Stretch; readonly wide: Stretch }[] {
+    const { bars } = this.original.passage;
+    const start = (i: number): number => (i <= 0 ? 0 : (bars[i]?.start ?? Number.MAX_SAFE_INTEGER));
+    const out = [];
+    for (let i = 0; i < Math.max(1, bars.length); i += CORE_BARS) {
+      out.push({
+        core: { from: start(i), to: start(i + CORE_BARS) },
+        wide: { from: start(i - MARGIN_BARS), to: start(i + CORE_BARS + MARGIN_BARS) },
+      });
+    }
+    return out;
+  }
+
+  mendStretches(): void {
+    for (const { core, wide } of this.stretches()) {
+      const pedals = { from: wide.from, to: core.to };
+      const given: Problem[] = [];
+      // Every place takes at least one change; more than there are notes would be a circle.
+      for (let turn = 0; turn < 200; turn++) {
+        const here = cut(this.part.passage, wide);
+        const faults = this.faultsIn(here, wide).filter(
+          (p) => onsetOf(p) >= core.from && onsetOf(p) < core.to && !given.includes(p),
+        );
+        const planned = this.frame.tuning !== null || hasPlan(cut(here, pedals), this.instrument);
+        const problems =
+          faults.length > 0
+            ? cluster(faults)
+            : planned
+              ? []
+              : pedalFaults(cut(here, pedals), this.instrument);
+        if (problems.length === 0) break;
+        const region = faults.length > 0 && !planned ? null : pedals;
+        if (!this.mendPlace({ part: this.part, problems, stretch: wide, pedals: region })) break;
+      }
+    }
+  }
+
+  /** The bars of a problem with `margin` bars on either side. */
+  private around(problem: Problem, margin: number): Stretch {
+    const { bars, plucks } = this.part.passage;
+    const ids = new Set(idsOf(problem));
+    const onsets = [onsetOf(problem), ...plucks.filter((p) => ids.has(p.id)).map((p) => p.onset)];
+    const index = (at: number): number => bars.findLastIndex((b) => b.start <= at);
+    const low = index(Math.min(...onsets)) - margin;
+    const high = bars[index(Math.max(...onsets)) + margin + 1];
+    return { from: low <= 0 ? 0 : (bars[low]?.start ?? 0), to: high?.start ?? Number.MAX_SAFE_INTEGER };
+  }
+
+  /** Errors that only the whole part shows. True where none is left. */
+  mendWhole(): boolean {
+    for (let round = 0; round < ROUNDS; round++) {
+      const problems = severe(checkPart(this.part, this.instrument).problems);
+      if (problems.length === 0) return true;
+      let done = false;
+      for (const margin of [MARGIN_BARS, 4 * MARGIN_BARS, 1 << 20]) {
+        for (const problem of problems) {
+          const stretch = this.around(problem, margin);
+          done = this.mendPlace({ part: this.part, problems: [problem], stretch, pedals: stretch }) || done;
+          if (done) break;
+        }
+        if (done) break;
+      }
+      if (!done) return false;
+    }
+    return severe(checkPart(this.part, this.instrument).problems).length === 0;
+  }
+}
+
+/** The part as repairs are found for it: a hand for every pluck, and marks without later diagrams. */
+export function readyPart(part: PartToCheck, instrument: Instrument = CONCERT_HARP): PartToCheck {
+  const handed = { ...part, passage: assignHands(part.passage) };
+  return { ...handed, markings: plainMarks(handed, instrument) };
+}
+
+/**
+ * A part made playable with the least change: for every error at least one repair, each judged around its place
+ * before it is offered, and the whole held against every rule at the end. Never fails: what is beyond repair is
+ * listed. Deterministic.
+ */
+export function mendPart(
+  part: PartToCheck,
+  instrument: Instrument = CONCERT_HARP,
+  options: MendOptions = {},
+): MendAnswer {
+  const ready = readyPart(part, instrument);
+  const mender = new Mender(ready, instrument, options);
+  mender.mendStretches();
+  mender.mendWhole();
+  const report = checkPart(mender.now, instrument);
+  const mendings = mender.mendings;
+  return {
+    mendings,
+    chosen: mendings.map((m) => (m.repairs[0] as Repair).id),
+    part: mendings.length === 0 ? part : mender.now,
+    planned: report.planned,
+    remaining: severe(report.problems),
+  };
+}
+
+/**
+ * The part with these repairs and no others, made anew from the original: leaving an id out undoes it. Unknown ids
+ * do nothing; where two repairs of one place are given the later one counts for what both change.
+ */
+export function applyRepairs(
+  part: PartToCheck,
+  mendings: readonly Mending[],
+  ids: readonly string[],
+  instrument: Instrument = CONCERT_HARP,
+): PartToCheck {
+  const wanted = new Set(ids);
+  const repairs = mendings.flatMap((m) => m.repairs).filter((r) => wanted.has(r.id));
+  if (repairs.length === 0) return part;
+  const edits = repairs.flatMap((r) => r.steps.flatMap((s) => s.edits));
+  return editPart(readyPart(part, instrument), settled(edits).edits, instrument);
+}
