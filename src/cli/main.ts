@@ -39,7 +39,8 @@ const CALLS: Readonly<Record<string, Call>> = {
   },
   gliss: {
     run: glissCall,
-    usage: 'gliss "E7" [--start SETTING]',
+    usage:
+      'gliss "E7" [--start SETTING] [--allow "D A"] [--from C4 --to G5] [--fingers 1|2|3] [--shape thirds] [--prefer purity|coverage] [--no-crossing]',
     does: 'pedal settings that sound only that chord or scale, best first',
   },
 };

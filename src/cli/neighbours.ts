@@ -1,54 +1,98 @@
 /** Cheaper neighbours as the terminal shows them. */
 
 import { type Bar, barAndBeat, barAt, beatTicks } from '../music/metre';
-import { type Pitch, pitchName } from '../music/pitch';
+import { type Pitch, pitchName, spellingName } from '../music/pitch';
+import { positionOf } from '../harp/setting';
+import { settingAt } from '../harp/planned';
+import { sweptLetters } from '../harp/sweep-settings';
 import type { Neighbour } from '../proposals/neighbours';
 import { shownBeat } from './problems';
 
 export interface ShownNeighbour {
   readonly bar: string;
   readonly beat: number;
+  readonly kind: string;
   readonly message: string;
   /** Pedal moves saved. */
   readonly saves: number;
   /** Moves in a hurry saved. */
   readonly savesHasty: number;
+  /** Points of the practical aim saved. */
+  readonly savesPoints: number;
   /** True where the part has no pedal plan without the change. */
   readonly mends: boolean;
   readonly ids: readonly string[];
+  readonly chord: string | null;
 }
 
-const namesOf = (pitches: readonly Pitch[]): string => {
-  const names = [...new Set(pitches.map(pitchName))];
+const spoken = (all: readonly string[]): string => {
+  const names = [...new Set(all)];
   return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 };
+const namesOf = (pitches: readonly Pitch[]): string => spoken(pitches.map(pitchName));
 
 const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
 
-function gain(n: Neighbour): string {
-  if (n.mends) return 'it can be played';
-  if (n.saves > 0) return `${count(n.saves, 'pedal move is', 'pedal moves are')} saved`;
-  return `${count(n.savesHasty, 'pedal move is', 'pedal moves are')} no longer in a hurry`;
+function gain({ mends, saves }: Neighbour): string {
+  if (mends) return 'it can be played';
+  if (saves.moves > 0) return `${count(saves.moves, 'pedal move is', 'pedal moves are')} saved`;
+  if (saves.hasty > 0)
+    return `${count(saves.hasty, 'pedal move is', 'pedal moves are')} no longer in a hurry`;
+  return `${saves.points} points are saved`;
+}
+
+const ORDINALS: Readonly<Record<number, string>> = { 0: 'bass', 1: 'root', 2: '2nd', 3: '3rd' };
+const degreeName = (degree: number): string => ORDINALS[degree] ?? `${degree}th`;
+
+/** 'without F♯3, the 3rd of D7'. */
+function what(n: Neighbour, bars: readonly Bar[]): string {
+  const { change, tone } = n;
+  const part = tone === null ? '' : `, the ${degreeName(tone.degree)} of ${tone.chord}`;
+  switch (change.kind) {
+    case 'leave-out':
+      return `without ${namesOf(change.from)}${change.ids.length === 1 && part !== '' ? `${part},` : ','}`;
+    case 'replace':
+      return `with ${namesOf(change.to)} in place of ${namesOf(change.from)}${part},`;
+    case 'tension':
+      return `with the tension ${namesOf(change.to)} in place of ${namesOf(change.from)}${part},`;
+    case 'respell':
+      return `with ${namesOf(change.from)} written as ${namesOf(change.to)},`;
+    case 'octave':
+      return `with ${namesOf(change.to)} in place of ${namesOf(change.from)}, an octave away,`;
+    case 'swap':
+      return `with ${namesOf(change.from)} in the other order,`;
+    case 'hold':
+      return `with ${change.chord} held over ${change.until === null ? `in place of ${change.over}` : `for a beat before ${change.over}`} (${namesOf(change.to)} in place of ${namesOf(change.from)}),`;
+    case 'delay': {
+      const by = change.by === beatTicks(barAt(bars, n.onset).metre) ? 'a beat' : 'somewhat';
+      return change.alone
+        ? `with ${namesOf(change.from)} ${by} after the rest of its chord,`
+        : `with this chord ${by} later,`;
+    }
+    case 'sweep': {
+      const sweep = n.planned.passage.sweeps.find((s) => s.id === change.ids[0]);
+      if (sweep === undefined) return 'with another setting for the glissando,';
+      const setting = settingAt(n.planned, sweep.onset);
+      const letters = [...sweptLetters(sweep.from, sweep.to)];
+      return `with ${letters.map((l) => spellingName(l, positionOf(setting, l))).join(' ')} in the glissando,`;
+    }
+  }
 }
 
 /** The contract's form of a neighbour; its sentence stands without its place. */
 export function shownNeighbour(n: Neighbour, bars: readonly Bar[]): ShownNeighbour {
   const { bar, beat } = barAndBeat(bars, n.onset);
-  const { change } = n;
-  const what =
-    change.kind === 'leave-out'
-      ? `without ${namesOf(change.from)}`
-      : change.kind === 'replace'
-        ? `with ${namesOf(change.to)} in place of ${namesOf(change.from)}`
-        : `with this chord ${change.by === beatTicks(barAt(bars, n.onset).metre) ? 'a beat' : 'somewhat'} later`;
   return {
     bar,
     beat: shownBeat(beat),
-    message: `${what}, ${gain(n)}.`,
-    saves: n.saves,
-    savesHasty: n.savesHasty,
+    kind: n.change.kind,
+    message: `${what(n, bars)} ${gain(n)}.`,
+    saves: n.saves.moves,
+    savesHasty: n.saves.hasty,
+    savesPoints: n.saves.points,
     mends: n.mends,
-    ids: change.ids,
+    ids: n.change.ids,
+    chord: n.tone?.chord ?? null,
   };
 }
 

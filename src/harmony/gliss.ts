@@ -57,6 +57,15 @@ function tensions(chord: Chord, has: (above: number) => boolean): readonly numbe
   }
 }
 
+/** Pitch classes of the tensions that a chord bears, the least colouring first; none of them is a tone of the chord. */
+export function tensionsOf(chord: Chord): number[] {
+  const root = pitchClass(chord.root.letter, chord.root.alter);
+  const above = new Set(chordPitchClasses(chord).map((pc) => (pc - root + 12) % 12));
+  return tensions(chord, (n) => above.has(n))
+    .filter((n) => !above.has(n))
+    .map((n) => (n + root) % 12);
+}
+
 /**
  * Sets of pitch classes (ascending, 0–11) that suit a glissando on a chord, best first. The chord's own tones come
  * first where the harp can set them alone (never three notes: four is the fewest); then the chord with as few

@@ -45,7 +45,13 @@ export function travel(from: Setting, to: Setting): number {
   return sum;
 }
 
-function describe(setting: Setting, sounding: number, wanted: number, from: Setting): GlissSetting {
+/** A setting against what is wanted, told from the setting that stands. */
+export function describeSetting(
+  setting: Setting,
+  sounding: number,
+  wanted: number,
+  from: Setting,
+): GlissSetting {
   return {
     setting,
     exact: sounding === wanted,
@@ -57,7 +63,8 @@ function describe(setting: Setting, sounding: number, wanted: number, from: Sett
   };
 }
 
-const best = (a: GlissSetting, b: GlissSetting): number =>
+/** Best first: without crossing strings, then fewest moves, fewest positions, packed order. */
+export const compareSettings = (a: GlissSetting, b: GlissSetting): number =>
   Number(a.crosses) - Number(b.crosses) ||
   a.moves - b.moves ||
   a.positions - b.positions ||
@@ -71,9 +78,9 @@ export function glissSettings(pcs: readonly number[], from: Setting = NATURAL_SE
   const wanted = pitchSet(pcs);
   const out: GlissSetting[] = [];
   for (let s = 0; s < SETTING_COUNT; s++) {
-    if (settingMask(s) === wanted) out.push(describe(s, wanted, wanted, from));
+    if (settingMask(s) === wanted) out.push(describeSetting(s, wanted, wanted, from));
   }
-  return out.sort(best);
+  return out.sort(compareSettings);
 }
 
 /**
@@ -89,9 +96,10 @@ export function settingsWithin(
   const out: GlissSetting[] = [];
   for (let s = 0; s < SETTING_COUNT; s++) {
     const sounding = settingMask(s);
-    if ((sounding & ~may) === 0 && (must & ~sounding) === 0) out.push(describe(s, sounding, may, from));
+    if ((sounding & ~may) === 0 && (must & ~sounding) === 0)
+      out.push(describeSetting(s, sounding, may, from));
   }
-  return out.sort((a, b) => a.missing.length - b.missing.length || best(a, b));
+  return out.sort((a, b) => a.missing.length - b.missing.length || compareSettings(a, b));
 }
 
 /** The settings nearest to a set that may have no exact one: fewest foreign, then fewest missing, then best. */
@@ -101,8 +109,11 @@ export function nearestSettings(
   from: Setting = NATURAL_SETTING,
 ): GlissSetting[] {
   const wanted = pitchSet(pcs);
-  return Array.from({ length: SETTING_COUNT }, (_, s) => describe(s, settingMask(s), wanted, from))
-    .sort((a, b) => a.foreign.length - b.foreign.length || a.missing.length - b.missing.length || best(a, b))
+  return Array.from({ length: SETTING_COUNT }, (_, s) => describeSetting(s, settingMask(s), wanted, from))
+    .sort(
+      (a, b) =>
+        a.foreign.length - b.foreign.length || a.missing.length - b.missing.length || compareSettings(a, b),
+    )
     .slice(0, limit);
 }
 
@@ -134,7 +145,7 @@ export function spanSettings(
     if (letter === undefined) {
       if ((must & ~sounding) !== 0) return;
       const crosses = crossesBetween(setting, from, to);
-      out.push({ ...describe(setting, sounding, may, standing), crosses });
+      out.push({ ...describeSetting(setting, sounding, may, standing), crosses });
       return;
     }
     const weight = 3 ** pedalIndex(letter);
@@ -145,7 +156,7 @@ export function spanSettings(
     }
   };
   choose(0, standing, 0);
-  return out.sort((a, b) => a.missing.length - b.missing.length || best(a, b));
+  return out.sort((a, b) => a.missing.length - b.missing.length || compareSettings(a, b));
 }
 
 /** Every set of pitch classes that some setting sounds exactly, as bits, with the number of such settings. */
