@@ -47,7 +47,7 @@ export function fold(index: number, count: number): number {
 }
 
 /** A pitch moved along the tones of its hand by `shift` of them; it stays on the harp. */
-function shifted(pitch: Pitch, shift: number, tones: readonly Tone[]): Pitch {
+export function shifted(pitch: Pitch, shift: number, tones: readonly Tone[]): Pitch {
   if (shift === 0) return pitch;
   const rungs = ladder(tones, LOWEST, HIGHEST);
   const from = rungs.findIndex((r) => stringOf(r) >= stringOf(pitch));
