@@ -14,6 +14,9 @@ export interface Limit {
 const CP = 'common practice';
 const CO = 'Canton & Overlach, Composing for Harp';
 const SA = 'Einarsdóttir, harp notation manual, Sibelius Academy';
+const UBC = 'UBC Impart blog (2013); Rimsky-Korsakov, Principles of Orchestration (1922), Harp';
+const B89 = 'Berlioz, Grand traité d’instrumentation (1844/55), p. 89';
+const HL = 'Harp Legacy Project, typical compositional issues';
 const GAP = (i: number): Limit => {
   const row = FINGER_GAPS[i] as (typeof FINGER_GAPS)[number];
   return { value: row.strings, unit: 'strings', source: row.source };
@@ -79,6 +82,32 @@ export const DEFAULT_LIMITS = {
   footSecond: { value: 150_000, unit: 'us', source: CP },
   /** A pedal stands this long before the next pluck of its letter. */
   settle: { value: 100_000, unit: 'us', source: CP },
+  /**
+   * How long a string is loud enough to be heard bending when its pedal moves, by register: wound strings are
+   * worst, the top two octaves forgive after half a second; the rest in between.
+   */
+  ringWound: { value: 2_000_000, unit: 'us', source: CP },
+  ringTenor: { value: 1_500_000, unit: 'us', source: CP },
+  ringMiddle: { value: 1_000_000, unit: 'us', source: CP },
+  ringTop: { value: 500_000, unit: 'us', source: CP },
+  woundUpTo: { value: 11, unit: 'string', source: 'Kuntz (wire from about G2 down)' },
+  forgiveFrom: { value: 33, unit: 'string', source: CP },
+  /** An undamped string below C3 is heard under the next bass for this long. */
+  bassRing: { value: 2_000_000, unit: 'us', source: `${UBC}; time: ${CP}` },
+  bassBelow: { value: LANDMARKS.lowBlur.string, unit: 'string', source: `${UBC}; threshold: ${CP}` },
+  /** Fewer strings at once than this are alone against an orchestra. */
+  alone: { value: 2, unit: 'notes', source: CP },
+  forcedFrom: { value: 38, unit: 'string', source: B89 },
+  /** Without a break of `rest`, a hand or the player tires after these. */
+  rest: { value: 2_000_000, unit: 'us', source: CP },
+  longTremble: { value: 8_000_000, unit: 'us', source: CP },
+  longOctaves: { value: 15_000_000, unit: 'us', source: `${HL}; time: ${CP}` },
+  longEtouffes: { value: 10_000_000, unit: 'us', source: `${HL}; time: ${CP}` },
+  longHarmonics: { value: 20_000_000, unit: 'us', source: `${HL}; time: ${CP}` },
+  longTop: { value: 10_000_000, unit: 'us', source: `${B89}; time: ${CP}` },
+  longFast: { value: 60_000_000, unit: 'us', source: CP },
+  /** Strings a second, both hands together, that count as fast playing. */
+  fastBoth: { value: 8_000, unit: 'milli/s', source: CP },
 } as const satisfies Readonly<Record<string, Limit>>;
 
 export type LimitName = keyof typeof DEFAULT_LIMITS;

@@ -2,6 +2,7 @@
 
 import type { Problem } from '../base/problem';
 import { type Letter, spellingName } from '../music/pitch';
+import { MARK_KINDS } from './sentences-part';
 import { type Say, byKind, detail, numberWord, quantity } from './wording';
 
 /** 'E♭ and E'; where only letter and alterations are given, from those. */
@@ -43,6 +44,7 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
 
   'wrong-pedal': byKind(
     {
+      ...MARK_KINDS,
       discless: (p) =>
         `${p.value} cannot be set: this string has no disc and is tuned to ${p.limit} for the whole part.`,
       sweep: (p) => `the glissando needs ${p.limit}, but the pedals give ${p.value}.`,

@@ -4,6 +4,7 @@ import type { Place, Problem } from '../base/problem';
 import { type Bar, barAndBeat } from '../music/metre';
 import { HAND_SENTENCES } from './sentences-hand';
 import { HARP_SENTENCES } from './sentences-harp';
+import { PART_SENTENCES } from './sentences-part';
 import { TEXT_SENTENCES } from './sentences-text';
 import { type Say, capital, quantity } from './wording';
 
@@ -11,6 +12,7 @@ const SENTENCES: Readonly<Record<string, Say>> = {
   ...TEXT_SENTENCES,
   ...HARP_SENTENCES,
   ...HAND_SENTENCES,
+  ...PART_SENTENCES,
 };
 
 const beatText = (beat: number): string => String(Math.round(beat * 100) / 100);

@@ -6,10 +6,14 @@ import { CONCERT_HARP, type Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import { NATURAL_SETTING } from '../harp/setting';
 import type { Passage } from '../music/passage';
-import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import { assignHands } from '../playability/hands';
-import { judge } from '../playability/judge';
-import { type PedalMarks, planFromMarks } from './marks';
+import { PART_RULES, judgeInSteps, problemOrder } from '../playability/judge';
+import { DEFAULT_LIMITS } from '../playability/limits';
+import { indexPassage } from '../playability/passage-index';
+import { rule as clash } from '../playability/rules/clash';
+import { markProblems } from './check-marks';
+import { planAsPrinted } from './check-printed';
+import { type PedalMarks, firstOnset, openingDiagram, planFromMarks } from './marks';
 
 export interface PartToCheck {
   readonly passage: Passage;
@@ -24,78 +28,107 @@ export interface CheckReport {
   readonly problems: readonly Problem[];
   /** Instants at which something is struck. */
   readonly onsets: number;
+  /** Whose pedals were judged: the part's own marks, or those that its spelling asks for (it has none, or hardly any). */
+  readonly pedals: 'marked' | 'as-printed';
+  /** Where the hands come from: the part, or a search for a division that works. */
+  readonly hands: 'given' | 'searched';
+  /** The part gives no tempo, so what depends on time was measured at ♩ = 90. */
+  readonly tempoAssumed: boolean;
 }
 
 /** Instants at which a pluck, sweep or tremble begins. */
 export function countOnsets(passage: Passage): number {
-  return new Set([...passage.plucks, ...passage.sweeps, ...passage.trembles].map((x) => x.onset)).size;
+  const onsets = new Set<Ticks>();
+  for (const list of [passage.plucks, passage.sweeps, passage.trembles])
+    for (const x of list) onsets.add(x.onset);
+  return onsets.size;
 }
 
-const fixAll = (passage: Passage, but: ReadonlySet<string>): Passage => ({
-  ...passage,
-  plucks: passage.plucks.map((p) => ({ ...p, fixed: !but.has(p.id) })),
-  trembles: passage.trembles.map((t) => ({
-    ...t,
-    notes: t.notes.map((n) => ({ ...n, fixed: !but.has(n.id) })),
-  })),
-});
-
-const without = (passage: Passage, ids: ReadonlySet<string>): Passage => ({
-  ...passage,
-  plucks: passage.plucks.filter((p) => !ids.has(p.id)),
-  sweeps: passage.sweeps.filter((s) => !ids.has(s.id)),
-  trembles: passage.trembles
-    .map((t) => ({ ...t, notes: t.notes.filter((n) => !ids.has(n.id)) }))
-    .filter((t) => t.notes.length > 0 && !ids.has(t.id)),
-  rolls: passage.rolls.map((r) => ({ ...r, plucks: r.plucks.filter((id) => !ids.has(id)) })),
-});
-
-/**
- * A plan that keeps the printed spelling wherever it can. Notes whose spelling cannot be kept are named and
- * respelt; notes that cannot be played at all are named and left out, so that the rest is still judged.
- */
-function planAsPrinted(
-  passage: Passage,
-  instrument: Instrument,
-): { planned: PlannedPassage; problems: Problem[] } {
-  const loose = new Set<string>();
-  const dropped = new Set<string>();
-  const problems: Problem[] = [];
-  for (;;) {
-    const trial = fixAll(without(passage, dropped), loose);
-    const answer = planPassage(trial, { ...defaultPlanOptions, aim: 'fewest', instrument });
-    if (answer.status !== 'unplayable') return { planned: answer.planned, problems };
-    problems.push(...answer.problems);
-    const stuck = answer.conflict.filter((id) => !dropped.has(id));
-    const printed = stuck.filter((id) => !loose.has(id));
-    if (printed.length > 0) for (const id of printed) loose.add(id);
-    else if (stuck.length > 0) dropped.add(stuck.at(-1) as string);
-    else {
-      const planned = { passage: trial, instrument, start: NATURAL_SETTING, moves: [], tuning: {} };
-      return { planned, problems };
-    }
-  }
-}
-
-const at = (p: Problem): Ticks => (p.where.kind === 'music' ? p.where.onset : 0) as Ticks;
+const idsIn = (p: Problem): readonly string[] => (p.where.kind === 'music' ? p.where.ids : []);
+const onsetOf = (p: Problem): number => (p.where.kind === 'music' ? p.where.onset : 0);
 
 /** Several findings of one rule about the same notes are one. */
 function distinct(problems: readonly Problem[]): Problem[] {
   const seen = new Map<string, Problem>();
   for (const p of problems) {
-    const key = `${p.code} ${at(p)} ${p.where.kind === 'music' ? [...p.where.ids].sort().join(' ') : ''}`;
+    const key = `${p.code} ${String(p.detail?.['kind'] ?? '')} ${onsetOf(p)} ${[...idsIn(p)].sort().join(' ')}`;
     if (!seen.has(key)) seen.set(key, p);
   }
   return [...seen.values()];
 }
 
-/** Judges a part. Never fails: what cannot be played is in the report. */
-export function checkPart(part: PartToCheck, instrument: Instrument = CONCERT_HARP): CheckReport {
+interface Pedals {
+  readonly planned: PlannedPassage;
+  readonly problems: readonly Problem[];
+  readonly from: CheckReport['pedals'];
+}
+
+/** The clashes of a passage as it is printed: what is respelt or left out later is named here. */
+function printedClashes(passage: Passage, instrument: Instrument): Problem[] {
+  const planned = { passage, instrument, start: NATURAL_SETTING, moves: [], tuning: {} };
+  return clash.check({ planned, limits: DEFAULT_LIMITS, index: indexPassage(planned) });
+}
+
+function pedalsOf(passage: Passage, marks: PedalMarks, instrument: Instrument): Pedals {
+  const planned = planFromMarks(passage, marks, instrument);
+  if (planned !== null) {
+    const problems = markProblems(planned, marks);
+    const absent = problems.filter((p) => p.detail?.['kind'] === 'missing').length;
+    // A word or two in a part that leaves its pedals to the player is no plan.
+    if (openingDiagram(passage, marks) !== null || absent <= marks.moves.length + marks.settings.length) {
+      return { planned, problems, from: 'marked' };
+    }
+  }
+  const printed = planAsPrinted(passage, instrument);
+  const problems = [...printedClashes(passage, instrument), ...printed.problems];
+  return { planned: printed.planned, problems, from: 'as-printed' };
+}
+
+/** What the comparison of marks and notes says better than the rule, which takes every note by itself. */
+const saidByMarks = (p: Problem): boolean => p.code === 'wrong-pedal' && p.detail?.['kind'] === 'pluck';
+
+/**
+ * Judges a part in steps: yields the share done (0 to 1) between them, and returns the report. Whoever drives it
+ * may show progress, let other work through, or stop. Never fails: what cannot be played is in the report. Time and
+ * memory grow in proportion to the length of the part (but for sorting).
+ */
+export function* checkInSteps(
+  part: PartToCheck,
+  instrument: Instrument = CONCERT_HARP,
+): Generator<number, CheckReport> {
+  yield 0;
+  const searched = part.passage.plucks.some((p) => p.hand === null);
   const passage = assignHands(part.passage);
-  const marked = planFromMarks(passage, part.markings, instrument);
-  const { planned, problems } =
-    marked === null ? planAsPrinted(passage, instrument) : { planned: marked, problems: [] };
-  const all = distinct([...problems, ...judge(planned)]);
-  all.sort((a, b) => at(a) - at(b) || Number(a.severity === 'warning') - Number(b.severity === 'warning'));
-  return { planned, problems: all, onsets: countOnsets(passage) };
+  yield 0.2;
+  const { planned, problems, from } = pedalsOf(passage, part.markings, instrument);
+  yield 0.5;
+  const rules = judgeInSteps(planned, DEFAULT_LIMITS, PART_RULES);
+  let judged: Problem[] = [];
+  for (;;) {
+    const step = rules.next();
+    if (step.done === true) {
+      judged = step.value;
+      break;
+    }
+    yield 0.5 + step.value / 2;
+  }
+  if (from === 'marked') judged = judged.filter((p) => !saidByMarks(p));
+  const all = distinct([...problems, ...judged]).sort(problemOrder);
+  return {
+    planned,
+    problems: all,
+    onsets: countOnsets(passage),
+    pedals: from,
+    hands: searched ? 'searched' : 'given',
+    tempoAssumed: passage.tempo.length === 0 && firstOnset(passage) < Infinity,
+  };
+}
+
+/** Judges a part in one go. */
+export function checkPart(part: PartToCheck, instrument: Instrument = CONCERT_HARP): CheckReport {
+  const steps = checkInSteps(part, instrument);
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+  }
 }

@@ -24,13 +24,16 @@ interface Pedals {
 function pedalsOf(planned: PlannedPassage): Pedals {
   const lists = new Map<Letter, Move[]>(LETTERS.map((letter) => [letter, []]));
   for (const move of planned.moves) (lists.get(move.letter) as Move[]).push(move);
+  // The moves that pass a test come first in each list: halving finds the last of them.
   const last = (letter: Letter, test: (m: Move) => boolean): Position => {
     const list = lists.get(letter) as Move[];
-    for (let i = list.length - 1; i >= 0; i--) {
-      const move = list[i] as Move;
-      if (test(move)) return move.to;
+    let [low, high] = [0, list.length];
+    while (low < high) {
+      const mid = (low + high) >> 1;
+      if (test(list[mid] as Move)) low = mid + 1;
+      else high = mid;
     }
-    return positionOf(planned.start, letter);
+    return list[low - 1]?.to ?? positionOf(planned.start, letter);
   };
   return {
     at: (letter, tick) => last(letter, (m) => m.onset <= tick),

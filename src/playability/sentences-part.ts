@@ -1,0 +1,83 @@
+/** Sentences of the rules for whole parts: marks against notes, ringing strings, balance, stamina. */
+
+import type { Problem } from '../base/problem';
+import { type Say, byKind, detail, numberWord, quantity } from './wording';
+
+const times = (p: Problem): string => {
+  const n = Number(detail(p, 'count') || '1');
+  return n <= 1 ? '' : ` (${numberWord(n)} times until the next mark)`;
+};
+const mark = (p: Problem): string =>
+  `the mark ${detail(p, 'mark')} in bar ${detail(p, 'bar')}, beat ${detail(p, 'beat')},`;
+
+/** Marks that do not fit the notes: the kinds of `wrong-pedal` that a part with marks of its own may have. */
+export const MARK_KINDS: Readonly<Record<string, Say>> = {
+  opening: (p) =>
+    `${p.value} is written, but the opening pedal diagram has ${p.limit}, and no mark changes it${times(p)}.`,
+  missing: (p) =>
+    `${p.value} is written, but the pedal still stands at ${p.limit}: a mark for ${p.value} is missing${times(p)}.`,
+  late: (p) =>
+    `${p.value} is written, but the pedal still stands at ${p.limit}: ${mark(p)} comes ${quantity(Number(detail(p, 'seconds')), 's')} too late.`,
+  early: (p) =>
+    `${p.value} is written, but ${mark(p)} has already moved the pedal: it comes too early, before the last ${p.value}.`,
+  contradicts: (p) =>
+    `${p.value} is written, but ${mark(p)} says otherwise: one of them is wrong${times(p)}.`,
+};
+
+const rests = (p: Problem): string => {
+  const bars = detail(p, 'rests');
+  if (bars === '') return 'a short rest would help';
+  return bars.includes(',') ? `rests in bars ${bars} would help` : `a rest in bar ${bars} would help`;
+};
+const goesOn =
+  (what: string): Say =>
+  (p) =>
+    `${what} for ${quantity(p.value, 's')} without a break; after ${quantity(p.limit, 's')} it tires: ${rests(p)}.`;
+const hand = (p: Problem): string => (detail(p, 'hand') === '' ? 'a hand' : `the ${detail(p, 'hand')} hand`);
+
+export const PART_SENTENCES: Readonly<Record<string, Say>> = {
+  'pedal-mark': byKind(
+    {
+      standing: (p) =>
+        `the pedal mark ${p.value} changes nothing: the pedal stands there already (write it in brackets if it is a reminder).`,
+      unused: (p) => `no note needs the pedal mark ${p.value} before the next mark of that pedal: it can go.`,
+    },
+    (p) => `the pedal mark ${p.value} does not fit the notes; expected ${p.limit}.`,
+  ),
+
+  'pedal-ring': (p) =>
+    `the pedal moves from ${detail(p, 'from')} to ${detail(p, 'to')} at most ${quantity(p.value, 's')} after the ` +
+    `${detail(p, 'string')} string was plucked; it is heard to bend for ${quantity(p.limit, 's')}: damp it first, or leave more time.`,
+
+  damping: (p) =>
+    `${detail(p, 'second')} is plucked while the low ${detail(p, 'first')} still rings (${quantity(p.value, 's')} after it); ` +
+    'mark where the bass is to be damped, or let it blur on purpose.',
+
+  balance: byKind(
+    {
+      forced: (p) =>
+        `the top octave is marked ${p.value}; it is dry and thin when forced: ${p.limit} is enough.`,
+      low: (p) =>
+        `a single low string is marked ${p.value}; an orchestra will cover it: double it at the octave, or thin the others out.`,
+      soft: (p) =>
+        `harmonics and étouffés are marked ${p.value}; they are soft by nature and will be covered by any but a thin accompaniment.`,
+    },
+    (p) => `the balance is doubtful: marked ${p.value}; expected ${p.limit}.`,
+  ),
+
+  stamina: byKind(
+    {
+      bisbigliando: goesOn('the bisbigliando goes on'),
+      octaves: (p) => goesOn(`${hand(p)} plays octaves`)(p),
+      etouffes: (p) => goesOn(`${hand(p)} plays étouffés`)(p),
+      harmonics: (p) => goesOn(`${hand(p)} plays harmonics`)(p),
+      top: goesOn('the top octave is played loud'),
+      fast: goesOn('both hands play fast'),
+    },
+    goesOn('this goes on'),
+  ),
+
+  'part-not-harp': (p) =>
+    `${p.value} notes in a hundred cannot be played where they stand (${p.limit} is the most in a part for the harp): ` +
+    'is this the right part, and the right clef?',
+};
