@@ -1,0 +1,271 @@
+/** A piano part becomes a harp part: rules propose, a search chooses with hands and pedals, the judge has the last word. */
+
+import { type Ticks, ticks } from '../base/units';
+import { finger } from '../figures/fingering';
+import { CONCERT_HARP, type Instrument } from '../harp/instrument';
+import type { PlannedPassage } from '../harp/planned';
+import { PEDALS, type Position, NATURAL_SETTING, withPosition } from '../harp/setting';
+import { stringOf } from '../harp/strings';
+import type { Hand, HarmonyMark, Passage, Pluck, Roll } from '../music/passage';
+import { type Pitch, diatonicIndex } from '../music/pitch';
+import { tempoMap } from '../music/tempo';
+import { inHarpKey } from '../pedals/options';
+import { defaultPlanOptions, planPassage } from '../pedals/plan';
+import { judge } from '../playability/judge';
+import { recognizeHarmony } from '../reduction/harmony';
+import { measureKept } from '../reduction/measure';
+import { chordLookup, rolesOf } from '../reduction/roles';
+import { RULES } from '../reduction/rules/index';
+import type { Change, Difficulty, Kept, Rewrite, Role, SustainSpan } from '../reduction/types';
+import { changesOf } from './reduce-changes';
+import type { HandCourse } from './reduce-hands';
+import { type Clock, pedalHistory } from './reduce-pedals';
+import { type BarInput, type BarResult, searchReduction } from './reduce-search';
+
+export interface ReduceRequest {
+  /** The piano part as read, with the hands of its staves where known. */
+  readonly passage: Passage;
+  readonly difficulty?: Difficulty;
+  /** Ids of changes that are not wanted. */
+  readonly refused?: readonly string[];
+  readonly instrument?: Instrument;
+  /** Chords, where somebody has corrected them; recognized from the notes otherwise. */
+  readonly chords?: readonly HarmonyMark[];
+  readonly sustain?: readonly SustainSpan[];
+  readonly staccato?: readonly string[];
+}
+
+export interface Reduction {
+  readonly planned: PlannedPassage;
+  readonly changes: readonly Change[];
+  readonly kept: Kept;
+  /** The chords that the rules went by. */
+  readonly chords: readonly HarmonyMark[];
+  /** Warnings that remain. */
+  readonly problems: ReturnType<typeof judge>;
+}
+
+/** From this many sharps the harp reads in flats: B, F♯ and C♯ as C♭, G♭ and D♭ (Berlioz, Prout). */
+const MANY_SHARPS = 5;
+/** Labels that the planner may spend: enough for tonal music, little where music is chromatic throughout. */
+const PLAN_WORK = 60_000;
+
+function clockOf(passage: Passage): Clock {
+  const map = tempoMap(passage.tempo);
+  const known = new Map<number, number>();
+  const microsAt = (at: Ticks): number => {
+    let us = known.get(at);
+    if (us === undefined) known.set(at, (us = map.microsAt(at)));
+    return us;
+  };
+  const ticksAfter = (us: number): number => {
+    let t: number = map.ticksAt(us as ReturnType<typeof map.microsAt>);
+    while (map.microsAt(ticks(t)) < us) t++;
+    return t;
+  };
+  return { microsAt, ticksAfter };
+}
+
+function barInputs(
+  passage: Passage,
+  roles: ReadonlyMap<string, Role>,
+  chords: readonly HarmonyMark[],
+  request: ReduceRequest,
+  clock: Clock,
+  refused: ReadonlySet<string>,
+): BarInput[] {
+  const lookup = chordLookup(chords);
+  const staccato = new Set(request.staccato ?? []);
+  let p = 0;
+  let t = 0;
+  return passage.bars.map((bar) => {
+    const end = bar.start + bar.length;
+    const plucks: Pluck[] = [];
+    while (p < passage.plucks.length && (passage.plucks[p] as Pluck).onset < end) {
+      plucks.push(passage.plucks[p++] as Pluck);
+    }
+    const trembles = [];
+    while (t < passage.trembles.length && (passage.trembles[t]?.onset ?? Infinity) < end) {
+      trembles.push(passage.trembles[t++] as Passage['trembles'][number]);
+    }
+    const view = {
+      passage,
+      bar,
+      plucks,
+      trembles,
+      roles,
+      chordAt: (at: number) => lookup(at).tones,
+      microsAt: (at: number) => clock.microsAt(ticks(at)),
+      sustain: request.sustain ?? [],
+      staccato,
+    };
+    const rewrites = RULES.flatMap((rule) => rule.find(view)).filter((r) => !refused.has(r.id));
+    return { bar, plucks, trembles, rewrites };
+  });
+}
+
+interface Played {
+  readonly hands: ReadonlyMap<string, Hand>;
+  readonly dropped: readonly { readonly id: string; readonly onset: Ticks | null }[];
+  readonly rolls: readonly Roll[];
+}
+
+function handHistory(last: HandCourse, onsetOf: ReadonlyMap<string, Ticks>): Played {
+  const hands = new Map<string, Hand>();
+  const dropped: { id: string; onset: Ticks | null }[] = [];
+  const rolls: Roll[] = [];
+  for (let c: HandCourse | null = last; c !== null; c = c.from) {
+    if (c.choice === null) continue;
+    for (const id of c.choice.left) hands.set(id, 'L');
+    for (const id of c.choice.right) hands.set(id, 'R');
+    for (const id of c.choice.dropped) dropped.push({ id, onset: onsetOf.get(id) ?? null });
+    for (const hand of c.choice.rolled) {
+      const ids = hand === 'L' ? c.choice.left : c.choice.right;
+      rolls.push({ id: `${ids[0]}.roll`, plucks: ids, direction: 'up' });
+    }
+  }
+  return { hands, dropped: dropped.reverse(), rolls: rolls.reverse() };
+}
+
+/** The rolls whose plucks are left: at least two of each. */
+function livingRolls(rolls: readonly Roll[], alive: ReadonlySet<string>): Roll[] {
+  const taken = new Set<string>();
+  return rolls.flatMap((roll) => {
+    const plucks = roll.plucks.filter((id) => alive.has(id) && !taken.has(id));
+    if (plucks.length < 2) return [];
+    for (const id of plucks) taken.add(id);
+    return [{ ...roll, plucks }];
+  });
+}
+
+function without(planned: PlannedPassage, gone: ReadonlySet<string>): PlannedPassage {
+  const plucks = planned.passage.plucks.filter((p) => !gone.has(p.id));
+  const alive = new Set(plucks.map((p) => p.id));
+  const trembles = planned.passage.trembles.filter((t) => !gone.has(t.id));
+  const rolls = livingRolls(planned.passage.rolls, alive);
+  return { ...planned, passage: { ...planned.passage, plucks, rolls, trembles } };
+}
+
+/** Drops the least note of every error until the judge finds none. */
+function mendByDropping(
+  planned: PlannedPassage,
+  worth: (id: string) => number,
+): { readonly planned: PlannedPassage; readonly dropped: readonly string[] } {
+  const dropped: string[] = [];
+  let now = planned;
+  for (;;) {
+    const errors = judge(now).filter((p) => p.severity === 'error');
+    if (errors.length === 0) return { planned: now, dropped };
+    const gone = new Set<string>();
+    for (const e of errors) {
+      if (e.where.kind !== 'music' || e.where.ids.some((id) => gone.has(id))) continue;
+      const ids = e.where.ids.filter((id) => now.passage.plucks.some((p) => p.id === id));
+      const least = ids.reduce<string | null>((a, b) => (a === null || worth(b) < worth(a) ? b : a), null);
+      if (least !== null) gone.add(least);
+      else for (const t of now.passage.trembles) if (e.where.ids.includes(t.id)) gone.add(t.id);
+    }
+    if (gone.size === 0) return { planned: now, dropped };
+    dropped.push(...gone);
+    now = without(now, gone);
+  }
+}
+
+/** The plan that the search made, as it stands: spellings, moves, the setting before them. */
+function ownPlan(passage: Passage, pedals: ReturnType<typeof pedalHistory>, instrument: Instrument): PlannedPassage {
+  const anew = <N extends { readonly id: string; readonly pitch: Pitch }>(n: N): N => ({
+    ...n,
+    pitch: pedals.spelt.get(n.id) ?? n.pitch,
+  });
+  const plucks = passage.plucks.map(anew);
+  plucks.sort((a, b) => a.onset - b.onset || diatonicIndex(a.pitch) - diatonicIndex(b.pitch));
+  const trembles = passage.trembles.map((t) => ({ ...t, notes: t.notes.map(anew) }));
+  const start = PEDALS.reduce(
+    (s, letter, i) => withPosition(s, letter, pedals.start[i] as Position),
+    NATURAL_SETTING,
+  );
+  const tuning: Record<number, Position> = {};
+  for (const s of instrument.discless) if (plucks.some((p) => stringOf(p.pitch) === s)) tuning[s] = 0;
+  return { passage: { ...passage, plucks, trembles }, instrument, start, moves: pedals.moves, tuning };
+}
+
+/** The planner's plan where it is no dearer and no worse, else the search's own. */
+function bestPlan(own: PlannedPassage, asked: Passage, instrument: Instrument): PlannedPassage {
+  const ids = new Set(own.passage.plucks.map((p) => p.id));
+  const plucks = asked.plucks.filter((p) => ids.has(p.id));
+  const passage = { ...own.passage, plucks };
+  const answer = planPassage(passage, { ...defaultPlanOptions, instrument, workLimit: PLAN_WORK });
+  if (answer.status === 'unplayable' || answer.planned.moves.length > own.moves.length) return own;
+  return judge(answer.planned).some((p) => p.severity === 'error') ? own : answer.planned;
+}
+
+/**
+ * Reduces a piano part. Pure and deterministic: the same request gives the same reduction. `progress` is told after
+ * every bar and stops the work by answering false; the answer is then null. Never throws for what stands in the part:
+ * what no hand and no foot can do is left out and listed in `changes`.
+ */
+export function reduce(
+  request: ReduceRequest,
+  progress: (done: number, of: number) => boolean = () => true,
+): Reduction | null {
+  const difficulty = request.difficulty ?? 'idiomatic';
+  const instrument = request.instrument ?? CONCERT_HARP;
+  const refused = new Set(request.refused ?? []);
+  const piano = request.passage;
+  const chords = request.chords ?? recognizeHarmony(piano);
+  const inFlats =
+    piano.fifths >= MANY_SHARPS && (piano.keys ?? []).length === 0 && !refused.has('many-sharps@0.0');
+  const passage = inFlats ? inHarpKey(piano, piano.fifths - 12) : piano;
+  const roles = rolesOf(passage, chords);
+  const clock = clockOf(passage);
+  const bars = barInputs(passage, roles, chords, request, clock, refused);
+  const guarded = new Set(
+    [...refused].flatMap((id) => (/^(?:thinned|no-pedal)@/.test(id) ? id.replace(/^[^:]*:/, '').split('+') : [])),
+  );
+  const found = searchReduction(
+    { bars, rolls: passage.rolls, roles, difficulty, instrument, clock, guarded },
+    progress,
+  );
+  if (found === null) return null;
+  const worth = (id: string): number => roles.get(id)?.worth ?? 40;
+  const chosen: Rewrite[] = found.bars.flatMap((b) => b.rewrites);
+  const all: Pluck[] = found.bars.flatMap((b: BarResult) => b.plucks);
+  const played = handHistory(found.hands, new Map(all.map((p) => [p.id, p.onset])));
+  const pedals = pedalHistory(found.pedals);
+  const gone = new Set([...played.dropped.map((d) => d.id), ...pedals.dropped]);
+  const kept = all.filter((p) => !gone.has(p.id)).map((p) => ({ ...p, hand: played.hands.get(p.id) ?? p.hand }));
+  const alive = new Set(kept.map((p) => p.id));
+  const asked: Passage = {
+    ...passage,
+    plucks: kept,
+    rolls: livingRolls(
+      [...chosen.flatMap((r) => r.rolls ?? []), ...played.rolls, ...passage.rolls],
+      alive,
+    ),
+    trembles: found.bars.flatMap((b) => b.trembles.filter((t) => t.notes.every((n) => !gone.has(n.id)))),
+    sweeps: [...passage.sweeps, ...chosen.flatMap((r) => r.sweeps ?? [])],
+    damps: [...passage.damps, ...chosen.flatMap((r) => r.damps ?? [])].sort((a, b) => a.onset - b.onset),
+    chords,
+  };
+  const own = mendByDropping(ownPlan(asked, pedals, instrument), worth);
+  const best = mendByDropping(bestPlan(own.planned, asked, instrument), worth);
+  const planned = finger(best.planned);
+  const changes = changesOf({
+    piano: passage,
+    planned,
+    chosen,
+    handsDropped: played.dropped.map((d) => d.id),
+    pedalsDropped: pedals.dropped,
+    judgeDropped: [...own.dropped, ...best.dropped],
+    handRolls: played.rolls,
+    inFlats,
+    refused,
+  });
+  return {
+    planned,
+    changes,
+    kept: measureKept(piano, planned.passage, chords),
+    chords,
+    problems: judge(planned),
+  };
+}
+
