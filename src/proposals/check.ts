@@ -13,7 +13,7 @@ import { indexPassage } from '../playability/passage-index';
 import { rule as clash } from '../playability/rules/clash';
 import { markProblems } from './check-marks';
 import { planAsPrinted } from './check-printed';
-import { type PedalMarks, firstOnset, openingDiagram, planFromMarks } from './marks';
+import { type PedalMarks, firstOnset, planFromChanges, planFromMarks } from './marks';
 
 export interface PartToCheck {
   readonly passage: Passage;
@@ -70,13 +70,15 @@ function printedClashes(passage: Passage, instrument: Instrument): Problem[] {
 }
 
 function pedalsOf(passage: Passage, marks: PedalMarks, instrument: Instrument): Pedals {
-  const planned = planFromMarks(passage, marks, instrument);
-  if (planned !== null) {
-    const problems = markProblems(planned, marks);
+  const marked = planFromMarks(passage, marks, instrument);
+  if (marked !== null) return { planned: marked, problems: markProblems(marked, marks), from: 'marked' };
+  const changes = planFromChanges(passage, marks, instrument);
+  if (changes !== null) {
+    const problems = markProblems(changes, marks);
     const absent = problems.filter((p) => p.detail?.['kind'] === 'missing').length;
     // A word or two in a part that leaves its pedals to the player is no plan.
-    if (openingDiagram(passage, marks) !== null || absent <= marks.moves.length + marks.settings.length) {
-      return { planned, problems, from: 'marked' };
+    if (absent <= marks.moves.length + marks.settings.length) {
+      return { planned: changes, problems, from: 'marked' };
     }
   }
   const printed = planAsPrinted(passage, instrument);

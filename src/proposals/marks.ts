@@ -91,20 +91,42 @@ function spread(
 }
 
 /**
- * The planned passage that the marks describe, or null where the part has none. Words are moves at their instant.
- * Diagrams after the opening are the moves that they imply. Without an opening diagram the pedals begin as the first
- * notes want them, or as the key signature has them.
+ * The planned passage that the marks describe, or null where no diagram stands at or before the first onset.
+ * Words are moves at their instant; diagrams after the opening are the moves that they imply, before their place.
  */
 export function planFromMarks(
   passage: Passage,
   marks: PedalMarks,
   instrument: Instrument,
 ): PlannedPassage | null {
-  if (!hasMarks(marks) || firstOnset(passage) === Infinity) return null;
-  const needs = needsOf(passage, instrument);
   const opening = openingDiagram(passage, marks);
-  const start = opening ?? impliedOpening(passage, marks, needs);
-  const later = opening === null ? marks.settings : marks.settings.slice(1);
+  return opening === null || firstOnset(passage) === Infinity
+    ? null
+    : follow(passage, marks, instrument, opening, marks.settings.slice(1));
+}
+
+/**
+ * The same for a part that marks its changes and prints no opening: the pedals begin as the first notes before each
+ * letter's first mark want them, or as the key signature has them. Null for a part without marks or without notes.
+ */
+export function planFromChanges(
+  passage: Passage,
+  marks: PedalMarks,
+  instrument: Instrument,
+): PlannedPassage | null {
+  if (!hasMarks(marks) || firstOnset(passage) === Infinity) return null;
+  const opening = impliedOpening(passage, marks, needsOf(passage, instrument));
+  return follow(passage, marks, instrument, opening, marks.settings);
+}
+
+function follow(
+  passage: Passage,
+  marks: PedalMarks,
+  instrument: Instrument,
+  start: Setting,
+  later: PedalMarks['settings'],
+): PlannedPassage {
+  const needs = needsOf(passage, instrument);
   const map = tempoMap(passage.tempo);
   const moves: Move[] = [];
   const lastMark: Partial<Record<Letter, number>> = {};
