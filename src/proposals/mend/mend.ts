@@ -6,7 +6,7 @@ import type { Passage } from '../../music/passage';
 import { assignHands } from '../../playability/hands';
 import { type PartToCheck, checkPart } from '../check';
 import { planFromMarks } from '../marks';
-import { editPart, plainMarks, settled } from './edits';
+import { editPart, editPassage, plainMarks, settled } from './edits';
 import { type Stretch, cut, handFaults, hasPlan, idsOf, markedFaults, onsetOf, pedalFaults } from './faults';
 import { type Frame, Judge, type Task, type Way, force, search } from './search';
 import { twinsOf } from './twins';
@@ -69,7 +69,13 @@ class Mender {
   private aloneHolds(task: Task, way: Way): boolean {
     const alone = new Judge(this.frame, { ...task, part: this.original });
     const { open, planless } = alone.open(alone.scene(way.edits));
-    return open.length === 0 && !planless;
+    if (open.length > 0) return false;
+    if (!planless || task.pedals === null) return true;
+    // Other notes nearby may have no plan of their own: then theirs is another error.
+    const ids = new Set(task.problems.flatMap(idsOf));
+    const others: Edit[] = [...ids].map((id) => ({ kind: 'leave-out', id }));
+    const rest = editPassage(cut(this.original.passage, task.pedals), others);
+    return !hasPlan(rest, this.instrument);
   }
 
   /** Mends one place; false where nothing could be done. */

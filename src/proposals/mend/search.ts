@@ -51,11 +51,10 @@ const FOR_OTHERS = 12;
 function leastLoss(p: Problem): number {
   const over = Number(p.value) - Number(p.limit);
   if (p.code === 'four-fingers') return over * LEAST.drop;
-  if (p.code === 'span') return over > 2 ? LEAST.drop : LEAST.respell;
   return DROPPED.has(p.code) ? LEAST.drop : LEAST.respell;
 }
 const LEAST = { respell: KIND_LOSS.respell, drop: KIND_LOSS.drop } as const;
-const DROPPED: ReadonlySet<string> = new Set(['shared-string', 'repeat-rate', 'reach', 'hand-speed']);
+const DROPPED: ReadonlySet<string> = new Set(['span', 'shared-string', 'repeat-rate', 'reach', 'hand-speed']);
 
 interface Node extends Way {
   readonly key: string;

@@ -8,6 +8,16 @@ import type { Edit } from './types';
 /** Adds to edits the same edits of every repetition; the same edits where nothing is repeated. */
 export type Extend = (edits: readonly Edit[]) => readonly Edit[];
 
+/** When each pluck, sweep, tremble and note of a tremble begins. */
+export const onsetsById = (passage: Passage): ReadonlyMap<string, Ticks> =>
+  new Map<string, Ticks>([
+    ...passage.plucks.map((p) => [p.id, p.onset] as const),
+    ...passage.sweeps.map((s) => [s.id, s.onset] as const),
+    ...passage.trembles.flatMap((t) =>
+      [t.id, ...t.notes.map((n) => n.id)].map((id) => [id, t.onset] as const),
+    ),
+  ]);
+
 const asTheyAre: Extend = (edits) => edits;
 
 export function twinsOf(passage: Passage, printedAs: ReadonlyMap<string, string> | undefined): Extend {
@@ -19,13 +29,7 @@ export function twinsOf(passage: Passage, printedAs: ReadonlyMap<string, string>
     else list.push(id);
   }
   if ([...byPrinted.values()].every((ids) => ids.length < 2)) return asTheyAre;
-  const onsets = new Map<string, Ticks>([
-    ...passage.plucks.map((p) => [p.id, p.onset] as const),
-    ...passage.sweeps.map((s) => [s.id, s.onset] as const),
-    ...passage.trembles.flatMap((t) =>
-      [t.id, ...t.notes.map((n) => n.id)].map((id) => [id, t.onset] as const),
-    ),
-  ]);
+  const onsets = onsetsById(passage);
   const twins = (id: string): readonly string[] => {
     const printed = printedAs.get(id);
     const all = printed === undefined ? undefined : byPrinted.get(printed);

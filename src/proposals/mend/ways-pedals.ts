@@ -94,7 +94,7 @@ export function letterWays(scene: Scene, letter: Letter, alter: Position, onset:
     if (late?.to === alter) {
       const gone: Edit = { kind: 'move-out', onset: late.onset, letter };
       out.push(pedalStep([...away, gone, moveIn(at), ...back(late.onset)], i));
-    } else out.push(pedalStep([...away, moveIn(at), ...back(null)], i + 1));
+    } else out.push(pedalStep([...away, moveIn(at), ...back(null)], i));
   });
   const first = marks.settings[0];
   if (before === undefined && first !== undefined) {

@@ -30,7 +30,7 @@ const HELPS: Readonly<Record<string, readonly RepairKind[]>> = {
   'wrong-pedal': ['respell', 'pedal', 'drop', 'octave', 'thin', 'second-harp', 'ossia'],
   'pedal-time': ['respell', 'pedal', 'drop', 'thin', 'slow', 'second-harp', 'ossia'],
   'four-fingers': ['drop', 'hand', 'octave', 'split', 'thin', 'second-harp', 'ossia'],
-  span: ['respell', 'drop', 'hand', 'octave', 'roll', 'split', 'thin', 'slow', 'second-harp', 'ossia'],
+  span: ['drop', 'hand', 'octave', 'roll', 'split', 'thin', 'slow', 'second-harp', 'ossia'],
   reach: ['drop', 'hand', 'octave', 'thin', 'second-harp'],
   'shared-string': ['drop', 'hand', 'octave', 'homophone', 'thin', 'slow', 'second-harp', 'ossia'],
   'repeat-rate': ['drop', 'hand', 'octave', 'homophone', 'thin', 'slow', 'second-harp', 'ossia'],

@@ -13,7 +13,7 @@ export const WEIGHTS = {
   bass: 80,
   /** The chord's third or seventh, where no other note of the onset has it. */
   naming: 60,
-  inner: 4,
+  inner: 1,
 } as const;
 
 /** Points for a change before what its notes weigh; further notes in one change cost a quarter each. */
