@@ -32,6 +32,11 @@ function offer(name: string, bytes: Uint8Array | string, type: string): void {
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
+/** A text under the title's name and a suffix, '.json' and the like. */
+export function offerText(title: string, suffix: string, text: string, type: string): void {
+  offer(`${fileStem(title, '')}${suffix}`, text, type);
+}
+
 export function downloadMusicXml(sheet: Sheet): void {
   const { planned, family } = sheet;
   offer(

@@ -32,6 +32,8 @@ export interface PartDesk {
   /** Takes a file. One that cannot be read is told of, and what was open stays. */
   bring(file: File): Promise<void>;
   change(part: Partial<PartInput>): void;
+  /** Takes over a part from saved work; what was there before is an undo away. */
+  restore(input: PartInput): void;
   undo(): void;
   redo(): void;
   flush(): void;
@@ -140,6 +142,7 @@ export function createPartDesk({ ask, keep }: PartDeskParts): PartDesk {
       });
     },
     change: (part) => move(record(history, { ...history.present, ...part }, null)),
+    restore: (input) => move(record(history, input, null)),
     undo: () => move(undo(history)),
     redo: () => move(redo(history)),
     flush: () => store.flush(),

@@ -34,7 +34,9 @@ export type Change =
   | { readonly kind: 'volume'; readonly db: number }
   | { readonly kind: 'rate'; readonly rate: number }
   | { readonly kind: 'sound'; readonly part: Partial<SoundSwitches> }
-  | { readonly kind: 'desk'; readonly desk: Work['desk'] };
+  | { readonly kind: 'desk'; readonly desk: Work['desk'] }
+  /** Work from a file; what was there before is an undo away. */
+  | { readonly kind: 'open'; readonly work: Work };
 
 /** What components see. Large answers are replaced, never changed. */
 export interface View {
@@ -67,6 +69,8 @@ export interface AppParts {
 export interface App {
   readonly view: View;
   change(change: Change): void;
+  /** All that is kept, as it stands. */
+  readonly work: () => Work;
   /** Keeps what waits to be kept: for a page that goes. */
   flush(): void;
   /** Resolves when the kept work has been read. */
@@ -95,7 +99,8 @@ export function createApp(parts: AppParts): App {
     answer?.proposals.find((p) => p.id === rest.selected) ?? answer?.proposals[0] ?? null,
   );
 
-  const save = (): void => store.save(encodeWork({ ...rest, version: 1, input: history.present }));
+  const work = (): Work => ({ ...rest, version: 1, input: history.present });
+  const save = (): void => store.save(encodeWork(work()));
 
   const seek = (asked: Input): void => {
     rest = { ...rest, asked };
@@ -136,6 +141,11 @@ export function createApp(parts: AppParts): App {
         return;
       case 'desk':
         rest = { ...rest, desk: change.desk };
+        return;
+      case 'open':
+        history = record(history, change.work.input, null);
+        rest = change.work;
+        if (change.work.asked !== null) seek(change.work.asked);
     }
   };
 
@@ -207,6 +217,7 @@ export function createApp(parts: AppParts): App {
       apply(change);
       save();
     },
+    work,
     flush: () => store.flush(),
     opened: open(),
   };
