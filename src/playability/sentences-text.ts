@@ -79,6 +79,7 @@ export const TEXT_SENTENCES: Readonly<Record<string, Say>> = {
   'part-transposed': fileLimit('the part is for a transposing instrument'),
   'midi-broken': file('the MIDI file is damaged'),
   'midi-timing': fileLimit('the MIDI file counts time in a way that is not read'),
+  'edit-place': (p) => `a change names ${p.value}, which the file does not have.`,
   'work-broken': () => 'the saved work is damaged or cut short.',
   'work-kind': () => 'the file is JSON, but no work that was saved here.',
   'work-version': (p) =>

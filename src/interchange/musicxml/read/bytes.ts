@@ -9,7 +9,7 @@ import { parseXml } from './tree';
 export const MAX_BYTES = 64 * 1024 * 1024;
 const MEBIBYTE = 1024 * 1024;
 
-const isZip = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 0x4b;
+export const isZip = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 0x4b;
 
 /** The text of a MusicXML file, unpacked where it is an `.mxl`. */
 export function musicXmlText(input: Uint8Array | string): Result<string> {
@@ -27,19 +27,23 @@ const tooLarge = (size: number): Result<never> =>
   fileProblem('file-too-large', `${Math.ceil(size / MEBIBYTE)} MiB`, `${MAX_BYTES / MEBIBYTE} MiB`);
 
 /** UTF-8 or UTF-16 by byte order mark, by the pattern of the first `<`, or by the XML declaration. */
-export function decodeText(bytes: Uint8Array): Result<string> {
+export function encodingOf(bytes: Uint8Array): { readonly encoding: string; readonly mark: boolean } {
   const [a, b, c] = bytes;
-  let encoding = 'utf-8';
-  if (a === 0xff && b === 0xfe) encoding = 'utf-16le';
-  else if (a === 0xfe && b === 0xff) encoding = 'utf-16be';
-  else if (a === 0x3c && b === 0) encoding = 'utf-16le';
-  else if (a === 0 && b === 0x3c) encoding = 'utf-16be';
-  else if (!(a === 0xef && b === 0xbb && c === 0xbf)) {
-    const head = String.fromCharCode(...bytes.subarray(0, 200));
-    const declared = /^\s*<\?xml[^>]*encoding\s*=\s*["']([A-Za-z0-9._-]+)["']/.exec(head)?.[1];
-    // A file that says UTF-16 in single bytes is not in it.
-    if (declared !== undefined && !/^utf-?16/i.test(declared)) encoding = declared;
-  }
+  if (a === 0xff && b === 0xfe) return { encoding: 'utf-16le', mark: true };
+  if (a === 0xfe && b === 0xff) return { encoding: 'utf-16be', mark: true };
+  if (a === 0x3c && b === 0) return { encoding: 'utf-16le', mark: false };
+  if (a === 0 && b === 0x3c) return { encoding: 'utf-16be', mark: false };
+  if (a === 0xef && b === 0xbb && c === 0xbf) return { encoding: 'utf-8', mark: true };
+  const head = String.fromCharCode(...bytes.subarray(0, 200));
+  const declared = /^\s*<\?xml[^>]*encoding\s*=\s*["']([A-Za-z0-9._-]+)["']/.exec(head)?.[1];
+  // A file that says UTF-16 in single bytes is not in it.
+  const encoding = declared === undefined || /^utf-?16/i.test(declared) ? 'utf-8' : declared;
+  return { encoding, mark: false };
+}
+
+/** The text of bytes in the encoding that they show or declare, without a byte order mark. */
+export function decodeText(bytes: Uint8Array): Result<string> {
+  const { encoding } = encodingOf(bytes);
   try {
     // `fatal`: bytes that are not text are refused, not replaced in silence.
     const text = new TextDecoder(encoding, { fatal: true }).decode(bytes);
@@ -99,9 +103,14 @@ function unpack(bytes: Uint8Array, wanted: (name: string) => boolean): Result<Ma
   return ok(out);
 }
 
-/** The root file that META-INF/container.xml names; without one, the first score by name. */
-function scoreInZip(bytes: Uint8Array): Result<string> {
-  const entries = unpack(bytes, (name) => /\.(xml|musicxml)$/i.test(name));
+const XML_NAME = /\.(xml|musicxml)$/i;
+
+/** All entries of an `.mxl`, and which is the score: the root file of META-INF/container.xml, else the first by name. */
+export function scoreEntry(
+  bytes: Uint8Array,
+  wanted: (name: string) => boolean = () => true,
+): Result<{ readonly path: string; readonly entries: Map<string, Uint8Array> }> {
+  const entries = unpack(bytes, wanted);
   if (!entries.ok) return entries;
   const container = entries.value.get('META-INF/container.xml');
   let path: string | undefined;
@@ -114,10 +123,17 @@ function scoreInZip(bytes: Uint8Array): Result<string> {
     }
   }
   if (path === undefined || !entries.value.has(path)) {
-    path = [...entries.value.keys()].filter((name) => !name.startsWith('META-INF/')).sort()[0];
+    path = [...entries.value.keys()]
+      .filter((name) => XML_NAME.test(name) && !name.startsWith('META-INF/'))
+      .sort()[0];
   }
-  const score = path === undefined ? undefined : entries.value.get(path);
-  if (score === undefined)
-    return fileProblem('zip-no-score', 'no score in the zip', 'an .mxl with a MusicXML score');
-  return decodeText(score);
+  return path === undefined
+    ? fileProblem('zip-no-score', 'no score in the zip', 'an .mxl with a MusicXML score')
+    : ok({ path, entries: entries.value });
+}
+
+function scoreInZip(bytes: Uint8Array): Result<string> {
+  const found = scoreEntry(bytes, (name) => XML_NAME.test(name));
+  if (!found.ok) return found;
+  return decodeText(found.value.entries.get(found.value.path) as Uint8Array);
 }
