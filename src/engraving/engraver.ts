@@ -30,6 +30,7 @@ export function engraverOptions({ width, scale }: EngraveOptions): VerovioOption
     svgRemoveXlink: true,
     smuflTextFont: 'embedded',
     octaveAlternativeSymbols: true,
+    multiRestStyle: 'block',
     spacingSystem: 10,
     minLastJustification: 0.55,
     inputFrom: 'musicxml',
@@ -62,7 +63,7 @@ export async function loadEngraver(): Promise<Engraver> {
     const pages: string[] = [];
     let font: string | null = null;
     for (let page = 1; page <= toolkit.getPageCount(); page++) {
-      const finished = finishSvg(toolkit.renderToSVG(page), copy.diagrams);
+      const finished = finishSvg(toolkit.renderToSVG(page), copy);
       if (finished === null) return refused('a drawing that is not well-formed');
       pages.push(finished.svg);
       font ??= finished.font;

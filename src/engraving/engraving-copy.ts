@@ -1,6 +1,6 @@
 /** The copy of a MusicXML part that the engraver is given: pedal diagrams replaced by words that can be found again. */
 
-import type { Element } from 'xast';
+import type { Element, ElementContent } from 'xast';
 import { type Setting, NATURAL_SETTING, type Position, withPosition } from '../harp/setting';
 import { LETTERS, type Letter } from '../music/pitch';
 import { childOf, element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
@@ -15,10 +15,17 @@ export function placeholderIndex(text: string): number | null {
   return match === null ? null : Number(match[1]);
 }
 
-export interface EngravingCopy {
-  readonly xml: string;
+/** What the engraver does not draw from the copy, to be drawn in afterwards. */
+export interface EngravingNotes {
   /** Settings of the diagrams, by placeholder number. */
   readonly diagrams: readonly Setting[];
+  /** Ids of the notes that ring on. */
+  readonly rings: readonly string[];
+}
+export const NOTHING_NOTED: EngravingNotes = { diagrams: [], rings: [] };
+
+export interface EngravingCopy extends EngravingNotes {
+  readonly xml: string;
 }
 
 const isLetter = (text: string): text is Letter => (LETTERS as readonly string[]).includes(text);
@@ -57,22 +64,123 @@ function plainHarmony(harmony: Element): Element {
   return element('direction', { placement: 'above' }, element('direction-type', {}, words), ...kept);
 }
 
+/** Damping signs of the standard's music fonts: pluckedDamp and pluckedDampAll (W3C SMuFL). */
+const DAMP_SIGNS: Readonly<Record<string, string>> = { damp: '\ue638', 'damp-all': '\ue639' };
+
+/** Stands for the empty one of two lines of pedal words. */
+const BLANK = '\u00a0';
+/** Whether words come from a line of pedal words: the right foot's first, the left foot's second, one may be blank. */
+export const isLineOfPedals = (text: string): boolean => text.includes(BLANK);
+
+const typesOf = (direction: Element): Element[] =>
+  elementsOf(direction)
+    .filter((child) => child.name === 'direction-type')
+    .flatMap(elementsOf);
+
+/** The words of a direction that belongs to two lines of pedals, and whose foot they are for; else null. */
+function lineWord(e: Element): { words: Element; left: boolean } | null {
+  const [words, ...others] = e.name === 'direction' ? typesOf(e) : [];
+  if (words?.name !== 'words' || others.length > 0 || words.attributes['default-y'] === undefined)
+    return null;
+  const text = textIn(words);
+  return /^[A-G][♭♮♯]$/u.test(text) ? { words, left: 'DCB'.includes(text[0] ?? '') } : null;
+}
+
+/** Pedal words in two lines: each gets both lines, one blank, so that room is kept; those of an instant come together. */
+function linedUp(children: readonly ElementContent[]): ElementContent[] {
+  const out: ElementContent[] = [];
+  const kept = children.filter((child) => child.type === 'element');
+  const offset = (e: Element): string => textIn(childOf(e, 'offset') ?? element('offset', {}));
+  for (let i = 0; i < kept.length; i++) {
+    const here = kept[i] as Element;
+    const word = lineWord(here);
+    if (word === null) {
+      out.push(here);
+      continue;
+    }
+    const next = kept[i + 1] as Element | undefined;
+    const other = next === undefined ? null : lineWord(next);
+    const both = other !== null && other.left && !word.left && offset(next as Element) === offset(here);
+    if (both) i++;
+    const [right, left] = word.left
+      ? [BLANK, textIn(word.words)]
+      : [textIn(word.words), both ? textIn(other.words) : BLANK];
+    // A blank after the second keeps the pair known as one.
+    const words = element('words', {}, { type: 'text', value: `${right}\n${left}${both ? BLANK : ''}` });
+    out.push(mapElements(here, (e) => (e.name === 'words' ? words : e)) ?? here);
+  }
+  return out;
+}
+
+/** Whether a bar holds a beam over both staves: what stands between the staves would run into it. */
+function hasCrossBeam(measure: Element): boolean {
+  let staff = '';
+  for (const note of elementsOf(measure)) {
+    const beam = note.name === 'note' ? childOf(note, 'beam') : undefined;
+    if (beam === undefined) continue;
+    const here = textIn(childOf(note, 'staff') ?? note);
+    if (textIn(beam) !== 'begin' && here !== staff) return true;
+    staff = here;
+  }
+  return false;
+}
+
+/** Dynamics and hairpins between the staves, set under them instead. */
+function underStaves(direction: Element): Element {
+  const between =
+    direction.name === 'direction' &&
+    direction.attributes['placement'] === 'below' &&
+    typesOf(direction).some(({ name }) => name === 'dynamics' || name === 'wedge');
+  if (!between) return direction;
+  return (
+    mapElements(direction, (e) =>
+      e.name === 'staff' ? element('staff', {}, { type: 'text', value: '2' }) : e,
+    ) ?? direction
+  );
+}
+
+function plainMeasure(measure: Element): Element {
+  const children = linedUp(measure.children);
+  if (!hasCrossBeam(measure)) return { ...measure, children };
+  return { ...measure, children: children.map((c) => (c.type === 'element' ? underStaves(c) : c)) };
+}
+
 /**
- * The engraver (verovio 6.3) drops `harp-pedals`, so each is replaced by a `words` placeholder. Degrees that a chord
- * symbol's text names already are dropped, and so is the part's name: there is one part, and a narrow page needs the width. Null where the text is not MusicXML.
+ * What the engraver (verovio 6.3) drops is replaced or noted: `harp-pedals` by a `words` placeholder, damping by its
+ * sign, ties into the air by the notes that carry them. Degrees that a chord symbol's text names already are dropped,
+ * and so is the part's name: there is one part, and a narrow page needs the width. Null where the text is not MusicXML.
  */
 export function engravingCopy(musicXml: string): EngravingCopy | null {
   const root = readXml(musicXml);
   if (root === null || root.name !== 'score-partwise') return null;
   const diagrams: Setting[] = [];
+  const rings: string[] = [];
   const copy = mapElements(root, (e) => {
     if (e.name === 'harp-pedals') {
       diagrams.push(settingOfPedals(e));
       return element('words', {}, { type: 'text', value: placeholder(diagrams.length - 1) });
     }
+    const sign = DAMP_SIGNS[e.name];
+    if (sign !== undefined) return element('words', {}, { type: 'text', value: sign });
+    if (e.name === 'direction') {
+      // Notes for other programs, which the engraver would leave as an empty direction.
+      const children = e.children.filter(
+        (c) => c.type !== 'element' || elementsOf(c)[0]?.name !== 'other-direction',
+      );
+      return { ...e, children };
+    }
     if (e.name === 'harmony') return plainHarmony(e);
     if (e.name === 'part-name' || e.name === 'part-abbreviation') return { ...e, children: [] };
+    if (e.name === 'note') {
+      const ringing = elementsOf(e).some((n) =>
+        elementsOf(n).some((tie) => tie.attributes['type'] === 'let-ring'),
+      );
+      if (!ringing) return e;
+      rings.push(String(e.attributes['id'] ?? ''));
+      return mapElements(e, (tie) => (tie.attributes['type'] === 'let-ring' ? null : tie));
+    }
+    if (e.name === 'measure') return plainMeasure(e);
     return e;
   });
-  return copy === null ? null : { xml: writeXml(copy), diagrams };
+  return copy === null ? null : { xml: writeXml(copy), diagrams, rings };
 }

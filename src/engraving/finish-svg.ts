@@ -1,10 +1,11 @@
 /** The engraver's SVG made ours: cleaned to a white list, diagrams drawn in, the music font taken out. */
 
 import type { Element } from 'xast';
+import { alignedPedals, withDampSigns, withGlissandoWord, withLowerRests, withRings } from './drawn';
+import { type EngravingNotes, NOTHING_NOTED, isLineOfPedals, placeholderIndex } from './engraving-copy';
 import type { Setting } from '../harp/setting';
 import { settingName } from '../harp/setting';
 import { type Box, RISE, headBoxes, isPedalWord, pedalWordDrop, wordBoxes } from './clearance';
-import { placeholderIndex } from './engraving-copy';
 import { type PedalDiagram, pedalDiagram } from './pedal-diagram';
 import { element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
 
@@ -53,8 +54,8 @@ function clean(e: Element): Element | null {
   return { ...e, attributes };
 }
 
-/** Size of one diagram unit in the engraver's units, of which a staff space has 180. */
-const UNIT = 20;
+/** Size of one diagram unit in the engraver's units, of which a staff space has 180: four spaces high (common practice). */
+const UNIT = 17;
 /** Least room between a diagram and the words around it, in the engraver's units. */
 const CLEAR = 60;
 
@@ -82,13 +83,7 @@ function clearTop(x: number, y: number, diagram: PedalDiagram, words: readonly B
 /** The diagram in the place of the placeholder whose first baseline starts at (x, y). */
 function drawnDiagram(setting: Setting, x: number, y: number, words: readonly Box[]): Element {
   const diagram = pedalDiagram(setting);
-  const stroke = (x1: number, y1: number, x2: number, y2: number, width: number): Element =>
-    element('path', {
-      d: `M${x1} ${y1} L${x2} ${y2}`,
-      'stroke-width': String(width),
-      'stroke-linecap': 'butt',
-    });
-  const left = x - 4 * UNIT;
+  const left = x - 5 * UNIT;
   return element(
     'g',
     {
@@ -97,8 +92,9 @@ function drawnDiagram(setting: Setting, x: number, y: number, words: readonly Bo
       role: 'img',
       'aria-label': `Pedals ${settingName(setting)}`,
     },
-    stroke(4, diagram.line, diagram.width - 4, diagram.line, 1.4),
-    ...diagram.strokes.map((s) => stroke(s.x, s.top, s.x, s.bottom, s.letter === null ? 1.4 : 3)),
+    ...diagram.glyphs.map(({ code, d }) =>
+      element('path', { class: `E${(code - 0xe000).toString(16).padStart(3, '0')}`, d, 'stroke-width': '0' }),
+    ),
   );
 }
 
@@ -120,20 +116,25 @@ function redraw(
     return { ...e, children: [drawnDiagram(setting, x, y, boxes)] };
   }
   if (!isPedalWord(e)) return e;
-  const transform = `translate(0, ${pedalWordDrop(x, y, heads)})`;
-  return { ...e, attributes: { ...e.attributes, class: `${classes} pedal-move`, transform } };
+  const drop = pedalWordDrop(x, y, heads);
+  const inLines = isLineOfPedals(textIn(e));
+  const attributes = { ...e.attributes, class: `${classes} pedal-move${inLines ? ' pedal-line' : ''}` };
+  return { ...e, attributes: { ...attributes, transform: `translate(0, ${drop})` } };
 }
 
-/** Cleans an engraver's SVG and draws the diagrams in. Null where it is not well-formed. */
-export function finishSvg(svg: string, diagrams: readonly Setting[]): FinishedSvg | null {
+/** Cleans an engraver's SVG and draws in what it leaves out. Null where it is not well-formed. */
+export function finishSvg(svg: string, notes: EngravingNotes = NOTHING_NOTED): FinishedSvg | null {
   const root = readXml(svg);
   if (root === null || root.name !== 'svg') return null;
   const font = embeddedFont(root);
-  const boxes = diagrams.length === 0 ? [] : wordBoxes(root);
+  const boxes = notes.diagrams.length === 0 ? [] : wordBoxes(root);
   const heads = headBoxes(root);
+  const rings = new Set(notes.rings);
   const done = mapElements(root, (e) => {
     const cleaned = clean(e);
-    return cleaned === null ? null : redraw(cleaned, diagrams, boxes, heads);
+    if (cleaned === null) return null;
+    const drawn = redraw(withDampSigns(cleaned), notes.diagrams, boxes, heads);
+    return withLowerRests(withGlissandoWord(withRings(alignedPedals(drawn), rings)));
   });
   return done === null ? null : { svg: writeXml(done), font };
 }

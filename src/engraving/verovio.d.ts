@@ -22,6 +22,7 @@ declare module 'verovio/esm' {
     readonly svgRemoveXlink?: boolean;
     readonly smuflTextFont?: 'embedded' | 'linked' | 'none';
     readonly octaveAlternativeSymbols?: boolean;
+    readonly multiRestStyle?: 'auto' | 'default' | 'block' | 'symbols';
     readonly spacingSystem?: number;
     readonly spacingStaff?: number;
     readonly justifyVertically?: boolean;

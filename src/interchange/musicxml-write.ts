@@ -25,6 +25,7 @@ import { headElement, restElement, smallElement } from './musicxml/write/note';
 import type { MusicXmlOptions } from './musicxml/write/options';
 import { ottavaMarks, ottavaStretches } from './musicxml/write/ottava';
 import { restRuns } from './musicxml/write/silences';
+import { goalStaff } from './musicxml/write/staves';
 import type { VoicedEvent } from './musicxml/write/voices';
 import { el, idMaker, printScore, text } from './musicxml/write/xml';
 
@@ -46,7 +47,7 @@ interface Context {
   readonly gathered: ReadonlyMap<number, number>;
 }
 
-/** Rests of two bars and more are gathered; a bar at which anything is marked, or that turns the page, begins anew. */
+/** Rests of two bars and more are gathered; what is marked in a bar keeps it apart, what changes at it begins anew. */
 function gatheredRests(
   planned: PlannedPassage,
   marks: readonly Mark[],
@@ -55,14 +56,13 @@ function gatheredRests(
   if (options.multiRests !== true) return new Map();
   const { passage } = planned;
   const marked = new Set(marks.map((mark) => barAt(passage.bars, mark.onset).index));
-  for (const index of options.pageBreaks ?? []) marked.add(index);
-  for (const key of passage.keys ?? []) marked.add(barAt(passage.bars, key.onset).index);
-  passage.bars.forEach((bar, i) => {
-    const before = passage.bars[i - 1]?.metre;
-    if (before !== undefined && (before.beats !== bar.metre.beats || before.unit !== bar.metre.unit))
-      marked.add(i);
+  const begins = new Set(options.pageBreaks ?? []);
+  for (const key of passage.keys ?? []) begins.add(barAt(passage.bars, key.onset).index);
+  passage.bars.forEach(({ metre }, i) => {
+    const before = passage.bars[i - 1]?.metre ?? metre;
+    if (before.beats !== metre.beats || before.unit !== metre.unit) begins.add(i);
   });
-  const runs = restRuns(passage, (bar) => marked.has(bar));
+  const runs = restRuns(passage, marked, begins);
   return new Map(runs.map(({ first, count }) => [first, count]));
 }
 
@@ -149,10 +149,16 @@ function measure(laid: LaidBar, index: number, context: Context): Element {
   const { bar, voices } = laid;
   const isLast = index === context.layout.bars.length - 1;
   const end = bar.start + bar.length;
-  const here = context.marks.filter(
-    (mark) => mark.onset >= bar.start && (mark.onset < end || (isLast && mark.onset >= end)),
+  const inside = ({ onset, closes }: Mark): boolean =>
+    closes === true && onset > 0
+      ? onset > bar.start && onset <= end
+      : onset >= bar.start && (onset < end || (isLast && onset >= end));
+  const here = context.marks.filter(inside);
+  const closing = here.filter((mark) => mark.closes === true && mark.onset === end);
+  const placed = placeMarks(
+    here.filter((mark) => !closing.includes(mark)),
+    laid,
   );
-  const placed = placeMarks(here, laid);
   const children: (Element | null)[] = [
     context.pageBreaks.has(index) ? el('print', { 'new-page': 'yes' }) : null,
     attributes(laid, index, context),
@@ -160,6 +166,7 @@ function measure(laid: LaidBar, index: number, context: Context): Element {
   voices.forEach((voice, i) => {
     if (i > 0) children.push(el('backup', {}, text('duration', bar.length)));
     children.push(...voiceElements(voice, index, placed, context));
+    if (i === 0) children.push(...closing.map((mark) => mark.element(0)));
   });
   if (isLast) children.push(el('barline', { location: 'right' }, text('bar-style', 'light-heavy')));
   const full = (13440 * bar.metre.beats) / bar.metre.unit;
@@ -211,24 +218,17 @@ function voiceElements(
         }),
       );
     });
-    const small = smallNotes(note);
-    const steps = small.filter(({ kind }) => kind === 'step').length;
-    small.forEach(({ id, pitch, kind }, k) => {
-      const number = context.sweeps.get(event.of ?? '') ?? 1;
+    smallNotes(note).forEach(({ id, pitch, kind }, k) => {
       out.push(
-        smallElement(note, voice, {
+        smallElement(voice, {
           id: context.xmlId(id),
           pitch,
           accidental: context.layout.accidentals.get(headKey(bar, voice, i, `g${k}`)),
+          staff: kind === 'slide' ? note.staff : goalStaff(pitch, note.staff, bar, context.layout.clefOf),
           line:
             kind === 'goal'
-              ? glissando('stop', number)
-              : kind === 'slide'
-                ? slideLine('stop', slideNumber(event, id))
-                : k === steps - 1
-                  ? glissando('start', number)
-                  : null,
-          beam: kind !== 'step' || steps < 2 ? null : k === 0 ? 'begin' : k < steps - 1 ? 'continue' : 'end',
+              ? glissando('stop', context.sweeps.get(event.of ?? '') ?? 1)
+              : slideLine('stop', slideNumber(event, id)),
         }),
       );
     });
@@ -261,8 +261,7 @@ function headNotations(
     out.push(el('ornaments', {}, text('tremolo', 3, { type: 'single' })));
   }
   if (note.part > 0) return out;
-  if (event.kind === 'sweep' && event.writtenOut.length === 0)
-    out.push(glissando('start', context.sweeps.get(event.of ?? '') ?? 1));
+  if (event.kind === 'sweep') out.push(glissando('start', context.sweeps.get(event.of ?? '') ?? 1));
   for (const slide of event.slides) {
     if (slide.pluck === head.id) out.push(slideLine('start', slideNumber(event, slide.id)));
   }

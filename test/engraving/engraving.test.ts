@@ -63,7 +63,7 @@ describe('cleaning', () => {
       '<foreignObject><b/></foreignObject><a href="javascript:x()"><path d="M0 0"/></a>' +
       '<g id="n1" class="note" onclick="x()"><use href="https://example.org/#a"/><use href="#E0A4"/></g>' +
       '<rect fill="url(https://example.org/)"/></svg>';
-    const svg = finishSvg(dirty, [])?.svg ?? '';
+    const svg = finishSvg(dirty)?.svg ?? '';
     expect(svg).toBe(
       '<svg xmlns="http://www.w3.org/2000/svg"><g id="n1" class="note"><use/><use href="#E0A4"/></g><rect/></svg>',
     );
@@ -76,7 +76,7 @@ describe('a diagram', () => {
       '<svg xmlns="http://www.w3.org/2000/svg"><g class="dir"><text x="3000" y="2000"><tspan>HARPPED0</tspan></text></g>' +
       `<g class="harm"><text x="${harmX}" y="2500"><tspan>Dm7</tspan></text></g></svg>`;
     const top = (harmX: number): number =>
-      Number(/translate\(\d+, (-?\d+)\)/.exec(finishSvg(svg(harmX), [1093])?.svg ?? '')?.[1]);
+      Number(/translate\(\d+, (-?\d+)\)/.exec(finishSvg(svg(harmX), { diagrams: [1093], rings: [] })?.svg ?? '')?.[1]);
     expect(top(9000)).toBe(1700);
     expect(top(3000)).toBeLessThan(2500 - 300 - 880);
   });
@@ -89,7 +89,7 @@ describe('a pedal word', () => {
       `<use href="#E0A4" transform="translate(${headX}, 1800) scale(0.72, 0.72)"/></g>` +
       '<g class="dir"><text x="3000" y="2000"><tspan>C♮</tspan></text></g></svg>';
     const drop = (headX: number): number =>
-      Number(/pedal-move" transform="translate\(0, (\d+)\)/.exec(finishSvg(svg(headX), [])?.svg ?? '')?.[1]);
+      Number(/pedal-move" transform="translate\(0, (\d+)\)/.exec(finishSvg(svg(headX))?.svg ?? '')?.[1]);
     expect(drop(9000)).toBe(60);
     // Head bottom at 1890, then room, then the letters' height: the baseline at 2220.
     expect(drop(3000)).toBe(220);

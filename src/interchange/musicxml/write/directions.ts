@@ -74,7 +74,7 @@ function hairpinMarks(planned: PlannedPassage): Mark[] {
       const number = Math.min(16, slot + 1);
       const wedge = (onset: Ticks, order: number, type: string) =>
         directionMark(onset, order, { placement: 'below', staff: 1, types: [el('wedge', { type, number })] });
-      return [wedge(pin.from, 5.5, pin.kind), wedge(pin.to, 4.5, 'stop')];
+      return [wedge(pin.from, 5.5, pin.kind), { ...wedge(pin.to, 4.5, 'stop'), closes: true }];
     });
 }
 

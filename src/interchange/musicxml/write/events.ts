@@ -30,8 +30,6 @@ export interface PrintEvent {
   readonly goal: Head | null;
   /** The sweep or tremble that it belongs to. */
   readonly of: string | null;
-  /** Strings of a sweep between its first and its line, written out as small notes. */
-  readonly writtenOut: readonly Head[];
   /** Pedal slides of its heads: what each comes to, printed as small notes after it. */
   readonly slides: readonly Slide[];
 }
@@ -47,10 +45,7 @@ export function plannedPitch(planned: PlannedPassage, string: number, at: Ticks)
   return stringPitch(string, position);
 }
 
-/** Strings of an octave, its first left out. */
-const OCTAVE = 7;
-
-function sweepEvent(sweep: Sweep, planned: PlannedPassage, writeOut: boolean): PrintEvent {
+function sweepEvents(sweep: Sweep, planned: PlannedPassage, writeOut: boolean): PrintEvent[] {
   const end = ticks(sweep.onset + sweep.duration);
   const head = (id: string, string: number, at: Ticks): Head => ({
     id,
@@ -60,21 +55,35 @@ function sweepEvent(sweep: Sweep, planned: PlannedPassage, writeOut: boolean): P
     ring: false,
     dynamic: sweep.dynamic,
   });
-  return {
-    kind: 'sweep',
-    hand: sweep.hand,
-    onset: sweep.onset,
-    end,
-    heads: [head(sweep.id, sweep.from, sweep.onset)],
-    goal: head(`${sweep.id}.end`, sweep.to, ticks(Math.max(sweep.onset, end - 1))),
-    of: sweep.id,
-    writtenOut: writeOut
-      ? Array.from({ length: Math.min(OCTAVE, Math.abs(sweep.to - sweep.from) - 1) }, (_, i) =>
-          head(`${sweep.id}.s${i + 1}`, sweep.from + (i + 1) * Math.sign(sweep.to - sweep.from), sweep.onset),
-        )
-      : [],
-    slides: [],
-  };
+  const event = (id: string, string: number, onset: Ticks, until: Ticks): PrintEvent => ({
+    ...{ kind: 'pluck', hand: sweep.hand, onset, end: until, of: null, goal: null, slides: [] },
+    heads: [head(id, string, sweep.onset)],
+  });
+  const goal = head(`${sweep.id}.end`, sweep.to, ticks(Math.max(sweep.onset, end - 1)));
+  const line = (id: string, string: number, onset: Ticks): PrintEvent => ({
+    ...event(id, string, onset, end),
+    ...{ kind: 'sweep', goal, of: sweep.id },
+  });
+  const written = writeOut ? writtenLength(sweep) : null;
+  if (written === null) return [line(sweep.id, sweep.from, sweep.onset)];
+  const step = Math.sign(sweep.to - sweep.from);
+  const at = (i: number): Ticks => ticks(sweep.onset + (i * written) / OCTAVE);
+  return [
+    ...Array.from({ length: OCTAVE }, (_, i) =>
+      event(i === 0 ? sweep.id : `${sweep.id}.s${i}`, sweep.from + i * step, at(i), at(i + 1)),
+    ),
+    line(`${sweep.id}.s${OCTAVE}`, sweep.from + OCTAVE * step, at(OCTAVE)),
+  ];
+}
+
+/** Strings of an octave, the eighth left out. */
+const OCTAVE = 7;
+
+/** How long the first octave of a sweep is written: the longest plain value up to half of it; null where it is short. */
+function writtenLength(sweep: Sweep): number | null {
+  if (Math.abs(sweep.to - sweep.from) < OCTAVE + 2) return null;
+  const value = [6720, 3360, 1680].find((ticks) => ticks * 2 <= sweep.duration && sweep.onset % ticks === 0);
+  return value ?? null;
 }
 
 function pluckEvents(passage: Passage): PrintEvent[] {
@@ -90,8 +99,8 @@ function pluckEvents(passage: Passage): PrintEvent[] {
     if (chord === undefined) {
       const end = ticks(pluck.onset + Math.max(1, pluck.duration));
       chord = {
-        ...{ kind: 'pluck', hand, onset: pluck.onset, end, heads: [], goal: null, of: null },
-        ...{ writtenOut: [], slides: [] },
+        ...{ kind: 'pluck', hand, onset: pluck.onset, end },
+        ...{ heads: [], goal: null, of: null, slides: [] },
       };
       chords.set(key, chord);
     }
@@ -131,7 +140,7 @@ function trembleEvents(passage: Passage): PrintEvent[] {
       return [
         {
           ...{ kind: 'tremble', hand, onset: tremble.onset, end, heads, goal: null, of: tremble.id },
-          ...{ writtenOut: [], slides: [] },
+          slides: [],
         },
       ];
     }),
@@ -143,7 +152,7 @@ export function printEvents(planned: PlannedPassage, glissandoStart = false): Pr
   const { passage } = planned;
   const events = [
     ...pluckEvents(passage),
-    ...passage.sweeps.map((sweep) => sweepEvent(sweep, planned, glissandoStart)),
+    ...passage.sweeps.flatMap((sweep) => sweepEvents(sweep, planned, glissandoStart)),
     ...trembleEvents(passage),
   ];
   return events.sort(

@@ -11,6 +11,7 @@ import { giveClefs } from './clefs';
 import { printEvents } from './events';
 import { type Span, barTree, feltBeats } from './metre-tree';
 import type { MusicXmlOptions } from './options';
+import { beamCount } from './values';
 import { type Fill, type Printed, printVoice } from './rhythm';
 import { type ClefOf, type Staff, giveStaves } from './staves';
 import { type VoicedEvent, giveVoices } from './voices';
@@ -241,11 +242,12 @@ function layVoice(
   if (events.length === 0) return { voice, notes: [wholeBarRest(bar, own, (busy.get(own)?.size ?? 0) > 0)] };
   const printed = printVoice(tree, fillsOf(events, bar));
   const staves = printed.map((note) => (note.event === null ? own : staffOf(note.event)));
+  const paired = pairedBeats(bar, printed);
   const beamed = beams(
     printed.map((note) => {
       const beat = beatOf(bar, note.start);
       const wide = note.tuplet !== null && note.tuplet.length > (feltBeats(bar.metre, bar.length)[beat] ?? 0);
-      const group = wide ? `t${note.tuplet?.id}` : `b${beat}`;
+      const group = wide ? `t${note.tuplet?.id}` : `b${paired(beat) ? beat - (beat % 2) : beat}`;
       return {
         type: note.value.type,
         group: note.event === null ? null : group,
@@ -274,6 +276,23 @@ function layVoice(
     };
   });
   return { voice, notes };
+}
+
+/** Whether a beat shares its beam with its neighbour: one hand has the one, the other hand the other, in short notes. */
+function pairedBeats(bar: Bar, printed: readonly Printed<VoicedEvent>[]): (beat: number) => boolean {
+  const count = feltBeats(bar.metre, bar.length).length;
+  const hand = (beat: number): string | null => {
+    const own = printed.filter((note) => beatOf(bar, note.start) === beat);
+    const hands = new Set(
+      own.map(({ event, value }) => (event?.across && beamCount(value.type) > 0 ? event.hand : null)),
+    );
+    return hands.size === 1 ? ([...hands][0] ?? null) : null;
+  };
+  const pairs = Array.from({ length: count >> 1 }, (_, i) => {
+    const [a, b] = [hand(2 * i), hand(2 * i + 1)];
+    return count % 2 === 0 && a !== null && b !== null && a !== b;
+  });
+  return (beat) => pairs[beat >> 1] ?? false;
 }
 
 /** Which notes belong to a beam that touches both staves. */
@@ -327,12 +346,11 @@ function accidentalsOf(
   return printedAccidentals(slots, fifths, courtesies);
 }
 
-/** Small notes after a note: a sweep's first octave written out and its end, and what pedal slides come to. */
-export function smallNotes(note: LaidNote): { id: string; pitch: Pitch; kind: 'step' | 'goal' | 'slide' }[] {
+/** Small notes after a note: the end of a sweep, and what pedal slides come to. */
+export function smallNotes(note: LaidNote): { id: string; pitch: Pitch; kind: 'goal' | 'slide' }[] {
   const { event } = note;
   if (event === null || note.tiedTo) return [];
   return [
-    ...event.writtenOut.map(({ id, pitch }) => ({ id, pitch, kind: 'step' as const })),
     ...(event.goal === null ? [] : [{ ...event.goal, kind: 'goal' as const }]),
     ...event.slides.map(({ id, to }) => ({ id, pitch: to, kind: 'slide' as const })),
   ];

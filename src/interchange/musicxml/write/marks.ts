@@ -9,6 +9,8 @@ export interface Mark {
   readonly onset: Ticks;
   readonly order: number;
   readonly element: (offset: number) => Element;
+  /** It ends something: at a bar line it stands in the bar that ends there. */
+  readonly closes?: boolean;
 }
 
 export interface DirectionShape {

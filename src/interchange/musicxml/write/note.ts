@@ -105,25 +105,23 @@ export interface SmallNote {
   readonly id: string;
   readonly pitch: Pitch;
   readonly accidental: PrintedAccidental | undefined;
-  /** A line that ends or begins here. */
-  readonly line: Element | null;
-  /** A beam value of small notes that are written out; null for a stemless end of a line. */
-  readonly beam: 'begin' | 'continue' | 'end' | null;
+  readonly staff: 1 | 2;
+  /** The line that ends here. */
+  readonly line: Element;
 }
 
-/** A small note after a note: it takes its time from it, so that what follows keeps its onset. */
-export function smallElement(note: LaidNote, voice: number, small: SmallNote): Element {
+/** The small stemless end of a line: it takes its time from the note before, so that what follows keeps its onset. */
+export function smallElement(voice: number, small: SmallNote): Element {
   return el(
     'note',
     { id: small.id },
-    el('grace', { slash: small.beam === null ? 'yes' : 'no', 'steal-time-previous': 1 }),
+    el('grace', { slash: 'yes', 'steal-time-previous': 1 }),
     pitchElement(small.pitch),
     text('voice', voice),
-    text('type', small.beam === null ? 'quarter' : '16th'),
+    text('type', 'quarter'),
     accidentalElement(small.accidental),
-    text('stem', small.beam === null ? 'none' : 'up'),
-    text('staff', note.staff),
-    ...(small.beam === null ? [] : [1, 2].map((number) => text('beam', small.beam ?? '', { number }))),
-    small.line === null ? null : el('notations', {}, small.line),
+    text('stem', 'none'),
+    text('staff', small.staff),
+    el('notations', {}, small.line),
   );
 }

@@ -13,6 +13,7 @@ const MOST_BELOW = 0;
 /** What is worth a line: so many onsets that pile up, or one that lasts so long (two quarters). */
 const LEAST_ONSETS = 3;
 const LEAST_TICKS = 6720;
+const BEAT = 3360;
 
 export interface Stretch {
   readonly staff: Staff;
@@ -29,7 +30,6 @@ interface Shape {
 function shapeOf(event: VoicedEvent, clef: Clef): Shape {
   const heads = [
     ...event.heads.map((head) => head.pitch),
-    ...event.writtenOut.map((head) => head.pitch),
     ...(event.goal === null ? [] : [event.goal.pitch]),
   ];
   return {
@@ -45,9 +45,13 @@ function shapeOf(event: VoicedEvent, clef: Clef): Shape {
 
 /** From the first to the last onset that piles up, where that is worth a line. */
 function stretchOf(run: readonly Shape[], staff: Staff): Stretch[] {
-  const first = run.findIndex((shape) => shape.piles);
+  let first = run.findIndex((shape) => shape.piles);
   if (first < 0) return [];
-  const last = run.findLastIndex((shape) => shape.piles);
+  let last = run.findLastIndex((shape) => shape.piles);
+  // The line takes in whole beats, so that it begins and ends with a beam.
+  const beat = (at: number): number => Math.floor((run[at] as Shape).event.onset / BEAT);
+  while (first > 0 && beat(first - 1) === beat(first)) first--;
+  while (last + 1 < run.length && beat(last + 1) === beat(last)) last++;
   const inside = run.slice(first, last + 1);
   const onsets = new Set(inside.filter((shape) => shape.piles).map((shape) => shape.event.onset)).size;
   const from = (run[first] as Shape).event.onset;
@@ -99,6 +103,6 @@ export function ottavaMarks(stretches: readonly Stretch[]): Mark[] {
         staff,
         types: [el('octave-shift', { type, size: 8, number: staff })],
       });
-    return [shift(from, 6, 'down'), shift(to, -2, 'stop')];
+    return [shift(from, 6, 'down'), { ...shift(to, -2, 'stop'), closes: true }];
   });
 }

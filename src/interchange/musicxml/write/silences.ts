@@ -2,7 +2,7 @@
 
 import { type Ticks, ticks } from '../../../base/units';
 import { barTicks } from '../../../music/metre';
-import { type Passage, passageEnd } from '../../../music/passage';
+import type { Passage } from '../../../music/passage';
 
 interface Played {
   readonly onset: Ticks;
@@ -48,24 +48,27 @@ export function longRests(passage: Passage): Silence[] {
   );
 }
 
-/** Runs of at least two bars, by index, in which nothing sounds; `stop` names bars that begin no run's inside. */
+/** Runs of at least two bars, by index, in which nothing sounds; bars that are `apart` are in none, `begins` start one. */
 export function restRuns(
   passage: Passage,
-  stop: (bar: number) => boolean,
+  apart: ReadonlySet<number>,
+  begins: ReadonlySet<number>,
 ): { first: number; count: number }[] {
-  const busy = new Set<number>();
   const notes = played(passage);
-  passage.bars.forEach((bar, i) => {
-    if (notes.some((note) => note.onset < bar.start + bar.length && note.end > bar.start)) busy.add(i);
-  });
   const out: { first: number; count: number }[] = [];
   let first = 0;
-  const end = passageEnd(passage) === 0 ? 0 : passage.bars.length;
-  for (let i = 0; i <= end; i++) {
-    const ends = i === end || busy.has(i) || stop(i);
-    if (!ends) continue;
-    if (i - first >= 2) out.push({ first, count: i - first });
-    first = i < end && !busy.has(i) ? i : i + 1;
-  }
+  let count = 0;
+  const flush = (): void => {
+    if (count >= 2) out.push({ first, count });
+    count = 0;
+  };
+  passage.bars.forEach((bar, i) => {
+    const busy = notes.some((note) => note.onset < bar.start + bar.length && note.end > bar.start);
+    if (busy || apart.has(i) || begins.has(i)) flush();
+    if (busy || apart.has(i)) return;
+    if (count === 0) first = i;
+    count++;
+  });
+  flush();
   return out;
 }

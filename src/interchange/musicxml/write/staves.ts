@@ -22,6 +22,13 @@ export function ledgersFrom(pitch: Pitch, clef: Clef): number {
 /** Ledger lines that a pitch needs under a clef. */
 export const ledgers = (pitch: Pitch, clef: Clef): number => Math.abs(ledgersFrom(pitch, clef));
 
+/** The staff on which a sweep ends: that of its start, unless the other spares two ledger lines or more. */
+export function goalStaff(pitch: Pitch, start: Staff, bar: number, clefOf: ClefOf): Staff {
+  const other: Staff = start === 1 ? 2 : 1;
+  const spared = ledgers(pitch, clefOf(bar, start)) - ledgers(pitch, clefOf(bar, other));
+  return spared >= 2 ? other : start;
+}
+
 /** Price of leaving a hand's own staff, and of changing staves from one group to the next. */
 const AWAY = 6;
 const CHANGE = 4;

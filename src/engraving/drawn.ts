@@ -1,0 +1,173 @@
+/** What the engraver leaves out or sets unevenly, drawn into its SVG: open ties, 'gliss.', pedal lines, rests. */
+
+import type { Element } from 'xast';
+import { element, elementsOf, mapElements } from './xml-tree';
+
+const classesOf = (e: Element): readonly string[] => String(e.attributes['class'] ?? '').split(' ');
+const AT = /^translate\((-?[\d.]+), (-?[\d.]+)\)/;
+
+/** Left edge and middle line of a note's head. */
+function headOf(note: Element): { x: number; y: number } | null {
+  const head = elementsOf(note).find((child) => classesOf(child).includes('notehead'));
+  const use = head === undefined ? undefined : elementsOf(head)[0];
+  const at = AT.exec(String(use?.attributes['transform'] ?? ''));
+  return at === null ? null : { x: Number(at[1]), y: Number(at[2]) };
+}
+
+/** Room from the left edge of a head to the start of its tie, and the size of the tie. A staff space is 180. */
+const TIE = { from: 330, length: 420, height: 130, thick: 42 };
+
+/** A short tie that leads nowhere, over or under its head. */
+function openTie({ x, y }: { x: number; y: number }, up: boolean): Element {
+  const sign = up ? -1 : 1;
+  const [left, base] = [x + TIE.from, y + sign * 60];
+  const bow = (height: number): string => `${left + TIE.length / 2} ${base + sign * 2 * height}`;
+  return element('path', {
+    class: 'let-ring',
+    d: `M${left} ${base}Q${bow(TIE.height / 2)} ${left + TIE.length} ${base}Q${bow(TIE.height / 2 + TIE.thick / 2)} ${left} ${base}z`,
+    'stroke-width': '12',
+  });
+}
+
+/** Ties into the air at the notes of `rings`: in a chord those of the upper half bow up (common practice). */
+export function withRings(e: Element, rings: ReadonlySet<string>): Element {
+  if (rings.size === 0) return e;
+  const isRinging = (note: Element): boolean => rings.has(String(note.attributes['id'] ?? ''));
+  const tied = (note: Element, up: boolean): Element => {
+    const head = headOf(note);
+    return head === null ? note : { ...note, children: [...note.children, openTie(head, up)] };
+  };
+  const classes = classesOf(e);
+  if (classes.includes('chord')) {
+    const notes = elementsOf(e).filter(
+      (child) => classesOf(child).includes('note') && headOf(child) !== null,
+    );
+    const heights = notes.map((note) => headOf(note)?.y ?? 0);
+    const middle = (Math.min(...heights) + Math.max(...heights)) / 2;
+    return {
+      ...e,
+      children: e.children.map((child) =>
+        child.type === 'element' && notes.includes(child) && isRinging(child)
+          ? tied(withoutTie(child), (headOf(child)?.y ?? 0) < middle || notes.length === 1)
+          : child,
+      ),
+    };
+  }
+  if (!classes.includes('note') || !isRinging(e)) return e;
+  return tied(e, stemPointsDown(e));
+}
+
+/** A note of a chord is met before its chord: its own tie goes, the chord knows better. */
+const withoutTie = (note: Element): Element => ({
+  ...note,
+  children: note.children.filter((c) => c.type !== 'element' || !classesOf(c).includes('let-ring')),
+});
+
+function stemPointsDown(note: Element): boolean {
+  const stem = elementsOf(note).find((child) => classesOf(child).includes('stem'));
+  const line = stem === undefined ? undefined : elementsOf(stem).find((child) => child.name === 'path');
+  const ends = /^M\S+ (-?[\d.]+) L\S+ (-?[\d.]+)/.exec(String(line?.attributes['d'] ?? ''));
+  return ends === null || Number(ends[2]) > Number(ends[1]);
+}
+
+/** 'gliss.' along the wavy line; the engraver sets the line in a turned group of pieces. */
+export function withGlissandoWord(e: Element): Element {
+  const classes = classesOf(e);
+  if (!classes.includes('gliss') || !classes.includes('glissando')) return e;
+  const places = elementsOf(e).flatMap((use) => {
+    const at = AT.exec(String(use.attributes['transform'] ?? ''));
+    return at === null ? [] : [{ x: Number(at[1]), y: Number(at[2]) }];
+  });
+  const [first, last] = [places[0], places.at(-1)];
+  if (first === undefined || last === undefined) return e;
+  const word = element(
+    'text',
+    {
+      class: 'gliss-word',
+      x: String(Math.round((first.x + last.x) / 2)),
+      y: String(Math.round(first.y - 170)),
+      'text-anchor': 'middle',
+      'font-size': '330px',
+      'font-style': 'italic',
+    },
+    { type: 'text', value: 'gliss.' },
+  );
+  return { ...e, children: [...e.children, word] };
+}
+
+/** The engraver's music font, which comes with its pages. */
+export const MUSIC_FONT = 'Leipzig';
+const DAMP = /[\ue638\ue639]/u;
+
+/** Damping signs in words get the music font, upright and large. */
+export function withDampSigns(e: Element): Element {
+  const signs = e.name === 'tspan' && e.children.some((c) => c.type === 'text' && DAMP.test(c.value));
+  if (!signs) return e;
+  const style = { 'font-family': MUSIC_FONT, 'font-style': 'normal', 'font-weight': 'normal' };
+  return { ...e, attributes: { ...e.attributes, ...style, 'font-size': '720px' } };
+}
+
+const DROP = /^translate\(0, (-?[\d.]+)\)$/;
+
+/** Where a line of pedal words stands: its first baseline with its own drop. */
+function baseline(word: Element): number | null {
+  const text = elementsOf(word).find((child) => child.name === 'text');
+  const drop = DROP.exec(String(word.attributes['transform'] ?? ''));
+  return text === undefined || drop === null ? null : Number(text.attributes['y'] ?? 0) + Number(drop[1]);
+}
+
+/** Pedal words of one system on two straight lines: all as low as the lowest must be. */
+export function alignedPedals(e: Element): Element {
+  if (!classesOf(e).includes('system')) return e;
+  const found: number[] = [];
+  mapElements(e, (word) => {
+    if (classesOf(word).includes('pedal-line')) found.push(baseline(word) ?? 0);
+    return word;
+  });
+  if (found.length === 0) return e;
+  const lowest = Math.max(...found);
+  const moved = mapElements(e, (word) => {
+    const here = classesOf(word).includes('pedal-line') ? baseline(word) : null;
+    if (here === null) return word;
+    const drop = Number(DROP.exec(String(word.attributes['transform']))?.[1] ?? 0);
+    return {
+      ...word,
+      attributes: { ...word.attributes, transform: `translate(0, ${drop + lowest - here})` },
+    };
+  });
+  return moved ?? e;
+}
+
+const staves = (measure: Element): Element[] =>
+  elementsOf(measure).filter((child) => classesOf(child).includes('staff'));
+
+/** The top line of a staff. */
+function topOf(staff: Element): number | null {
+  const line = elementsOf(staff).find((child) => child.name === 'path');
+  const at = /^M\S+ (-?[\d.]+)/.exec(String(line?.attributes['d'] ?? ''));
+  return at === null ? null : Number(at[1]);
+}
+
+/** Gathered rests stand in both staves, their number over the upper: the engraver draws them in the first alone. */
+export function withLowerRests(e: Element): Element {
+  if (!classesOf(e).includes('measure')) return e;
+  const [upper, lower] = staves(e);
+  if (upper === undefined || lower === undefined) return e;
+  const rests: Element[] = [];
+  mapElements(upper, (inner) => {
+    if (classesOf(inner).includes('multiRest')) rests.push(inner);
+    return inner;
+  });
+  const [from, to] = [topOf(upper), topOf(lower)];
+  if (rests.length === 0 || from === null || to === null) return e;
+  const copies = rests.map((rest) => {
+    const children = elementsOf(rest).filter((child) => !classesOf(child).includes('multiRestNum'));
+    return { ...element('g', { class: 'multiRest', transform: `translate(0, ${to - from})` }), children };
+  });
+  return {
+    ...e,
+    children: e.children.map((child) =>
+      child === lower ? { ...lower, children: [...lower.children, ...copies] } : child,
+    ),
+  };
+}
