@@ -5,6 +5,8 @@ export interface EngraveOptions {
   readonly width: number;
   /** Size of the notes: 100 gives a staff of 36 px; 40 suits a screen. */
   readonly scale: number;
+  /** One long line instead of systems that fill the width. */
+  readonly line?: boolean;
 }
 
 export interface EngravedPage {
