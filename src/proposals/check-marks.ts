@@ -62,9 +62,11 @@ function reasonOf(run: Run, needs: readonly Need[], track: Track): { kind: Kind;
   const last = run.needs.at(-1) as Need;
   const prior = track.moves[run.done - 1];
   const next = track.moves[run.done];
+  // A mark between the note before and this one; one at the note before may have been for that note.
   const since = run.before?.onset ?? -1;
-  if (prior !== undefined && prior.onset >= since) {
-    // A mark stands between the note before and this one, and it is not what this one wants.
+  const between =
+    prior !== undefined && (prior.onset > since || (prior.onset === since && run.before?.alter !== prior.to));
+  if (between) {
     const following = needFrom(needs, last.onset + 1);
     const wanted = following !== undefined && following.alter === prior.to;
     return { kind: prior.from === first.alter && wanted ? 'early' : 'contradicts', mark: prior };
@@ -72,8 +74,8 @@ function reasonOf(run: Run, needs: readonly Need[], track: Track): { kind: Kind;
   if (next !== undefined && next.to === first.alter) {
     let k = needIndex(needs, last.onset + 1);
     while (needs[k]?.alter === first.alter && (needs[k] as Need).onset < next.onset) k++;
-    const between = needs[k] !== undefined && (needs[k] as Need).onset < next.onset;
-    if (!between) return { kind: 'late', mark: next };
+    const meanwhile = needs[k] !== undefined && (needs[k] as Need).onset < next.onset;
+    if (!meanwhile) return { kind: 'late', mark: next };
   }
   return { kind: run.before === undefined ? 'opening' : 'missing', mark: null };
 }

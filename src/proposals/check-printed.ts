@@ -5,7 +5,7 @@ import type { Ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import { keySetting } from '../harp/setting';
-import { stringOf } from '../harp/strings';
+import { stringName, stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
 import {
   LETTERS,
@@ -100,6 +100,30 @@ function respeltProblem(note: Note, pitch: Pitch): Problem {
   };
 }
 
+/** A doubly altered note that no string can give: beyond the compass, or each string of its pitch needed otherwise. */
+function stringless(note: Note, others: readonly Note[], instrument: Instrument): Problem {
+  const open = harpSpellings(midiOf(note.pitch)).filter((p) => {
+    const string = stringOf(p);
+    return string >= instrument.lowest && string <= instrument.highest;
+  });
+  const where = { kind: 'music', onset: note.onset, ids: [note.id] } as const;
+  const value = pitchName(note.pitch);
+  if (open.length === 0) {
+    const limit = `${stringName(instrument.lowest)}–${stringName(instrument.highest)}`;
+    return { code: 'range', severity: 'error', where, value, limit, source: instrument.source };
+  }
+  const rivals = others.filter((n) => n !== note && open.some((p) => p.letter === n.pitch.letter));
+  return {
+    code: 'clash',
+    severity: 'error',
+    where: { ...where, ids: [note.id, ...rivals.map((n) => n.id)] },
+    value: [value, ...new Set(rivals.map((n) => pitchName(n.pitch)))].join(' and '),
+    limit: 'one inflection of each letter at a time',
+    source: 'Berlioz, Grand traité d’instrumentation (1844/55), p. 85',
+    detail: { kind: 'letter', letter: note.pitch.letter },
+  };
+}
+
 const respelled = (passage: Passage, spelt: ReadonlyMap<string, Pitch | null>): Passage => {
   if (spelt.size === 0) return passage;
   const anew = <N extends { readonly id: string; readonly pitch: Pitch }>(note: N): N[] => {
@@ -149,6 +173,8 @@ export function planAsPrinted(printed: Passage, instrument: Instrument): Printed
       spelt.set(id, pitch);
       const note = notes.find((n) => n.id === id) as Note;
       if (pitch !== null) problems.push(respeltProblem(note, pitch));
+      // A clash is named by its own rule; a doubly altered note without a string is named here.
+      else if (Math.abs(note.pitch.alter) > 1) problems.push(stringless(note, notes, instrument));
     }
   }
   const passage = respelled(printed, spelt);
