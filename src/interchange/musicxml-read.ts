@@ -4,7 +4,8 @@ import { type Result, ok } from '../base/result';
 import { fileProblem } from './problems';
 import { assemble, handsOf, pedalsOf } from './musicxml/read/assemble';
 import { musicXmlText } from './musicxml/read/bytes';
-import { playOrder, reaches, readMeasures } from './musicxml/read/measures';
+import { reaches, readMeasures } from './musicxml/read/measures';
+import { formOf, playOrder } from './musicxml/read/play-order';
 import { play } from './musicxml/read/play';
 import { choosePart, readScore } from './musicxml/read/score';
 import { parseXml } from './musicxml/read/tree';
@@ -31,9 +32,9 @@ export function readMusicXml(input: Uint8Array | string, options: ReadOptions = 
   const part = choosePart(score.value, options.part);
   if (!part.ok) return part;
   const unread = new UnreadList();
-  const measures = readMeasures(part.value.measures, unread);
+  const measures = readMeasures(part.value.measures, options, unread);
   if (!measures.ok) return measures;
-  const order = playOrder(measures.value);
+  const order = playOrder(measures.value, unread);
   const count = order.reduce((sum, index) => sum + (measures.value[index]?.notes.length ?? 0), 0);
   if (count > MAX_NOTES) return fileProblem('xml-too-large', `${count} notes`, `${MAX_NOTES} notes`);
   const lengths: number[] = [];
@@ -42,10 +43,10 @@ export function readMusicXml(input: Uint8Array | string, options: ReadOptions = 
       lengths[i] = Math.max(lengths[i] ?? 0, reach);
     });
   }
-  const played = play(measures.value, order, lengths, part.value.id);
-  for (const bar of played.keyChanges) unread.add('key', bar, 'change of key signature');
+  const form = formOf(measures.value, order);
+  const played = play(measures.value, order, lengths, part.value.id, form !== null);
   const hands = handsOf(measures.value);
-  const { passage, sources } = assemble(played, hands, score.value.title, unread);
+  const { passage, sources } = assemble(played, hands, score.value, form, unread);
   return ok({
     passage,
     markings: pedalsOf(played.marks),

@@ -1,11 +1,12 @@
 /** Struck notes become a passage. */
 
-import { ticks } from '../../../base/units';
-import type { Hand, Passage, Pluck } from '../../../music/passage';
+import { type Ticks, ticks } from '../../../base/units';
+import type { Hairpin, Hand, Passage, Pluck, WrittenBar } from '../../../music/passage';
 import { midiOf } from '../../../music/pitch';
 import type { TempoChange } from '../../../music/tempo';
 import { findRolls, findSweeps, findTrembles } from './groups';
 import { lookups, nearestDynamic } from './lookups';
+import { findSlides } from './slides';
 import type { PlacedMark, Played } from './play';
 import type { RawMeasure, RawNote } from './raw';
 import type { NoteSource, WrittenPedals } from './types';
@@ -27,11 +28,13 @@ export function handsOf(measures: readonly RawMeasure[]): ((raw: RawNote) => Han
 export function assemble(
   played: Played,
   hands: ((raw: RawNote) => Hand) | null,
-  title: string,
+  { title, composer }: { readonly title: string; readonly composer: string },
+  form: readonly WrittenBar[] | null,
   unread: UnreadList,
 ): { passage: Passage; sources: Map<string, readonly NoteSource[]> } {
   const look = lookups(played);
-  const { sweeps, used } = findSweeps(played.notes, hands, look, unread);
+  const { slides, goals } = findSlides(played);
+  const { sweeps, used } = findSweeps(played.notes, goals, hands, look, unread);
   const trembles = findTrembles(played.notes, used, hands, look, unread);
   const struck = played.notes.filter((note) => !used.has(note));
   const plucks = struck.map((note): Pluck => {
@@ -52,8 +55,17 @@ export function assemble(
     };
   });
   plucks.sort((a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch));
+  const { marks, keys } = played;
+  const hairpins = hairpinsOf(marks, unread);
+  const rehearsals = marks.flatMap(({ onset, mark }) =>
+    mark.kind === 'rehearsal' ? [{ onset, text: mark.text }] : [],
+  );
+  const words = marks.flatMap(({ onset, mark }) =>
+    mark.kind === 'words' ? [{ onset, text: mark.text, staff: mark.staff }] : [],
+  );
   const passage: Passage = {
     title,
+    ...(composer === '' ? {} : { composer }),
     bars: played.bars,
     tempo: tempoOf(played.marks),
     fifths: played.fifths,
@@ -67,8 +79,34 @@ export function assemble(
     damps: played.marks.flatMap(({ onset, mark }) =>
       mark.kind !== 'damp' ? [] : [mark.below === null ? { onset } : { onset, below: mark.below }],
     ),
+    ...(keys.length === 0 ? {} : { keys }),
+    ...(slides.length === 0 ? {} : { slides }),
+    ...(hairpins.length === 0 ? {} : { hairpins }),
+    ...(rehearsals.length === 0 ? {} : { rehearsals }),
+    ...(words.length === 0 ? {} : { words }),
+    ...(form === null ? {} : { form }),
   };
   return { passage, sources: new Map(played.notes.map((note) => [note.id, note.sources])) };
+}
+
+/** Wedges paired by their number. */
+function hairpinsOf(marks: readonly PlacedMark[], unread: UnreadList): Hairpin[] {
+  const open = new Map<string, { from: Ticks; kind: Hairpin['kind']; bar: string }>();
+  const out: Hairpin[] = [];
+  for (const { onset, mark } of marks) {
+    if (mark.kind !== 'wedge') continue;
+    const begun = open.get(mark.number);
+    if (mark.type !== 'stop') {
+      if (begun !== undefined) unread.add('wedge', begun.bar, 'without an end');
+      open.set(mark.number, { from: onset, kind: mark.type, bar: mark.bar });
+      continue;
+    }
+    open.delete(mark.number);
+    if (begun === undefined || onset <= begun.from) unread.add('wedge', mark.bar, 'without a beginning');
+    else out.push({ from: begun.from, to: onset, kind: begun.kind });
+  }
+  for (const { bar } of open.values()) unread.add('wedge', bar, 'without an end');
+  return out.sort((a, b) => a.from - b.from);
 }
 
 function tempoOf(marks: readonly PlacedMark[]): TempoChange[] {

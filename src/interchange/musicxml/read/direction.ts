@@ -6,7 +6,7 @@ import { PEDALS, type Position, type Setting, packSetting } from '../../../harp/
 import type { RawMark } from './raw';
 import { type XmlElement, child, childNumber, childText, children } from './tree';
 import type { UnreadList } from './unread';
-import { pedalWords, wordMeaning } from './words';
+import { jumpOf, pedalWords, wordMeaning } from './words';
 
 const LEVELS: readonly string[] = ['ppp', 'pp', 'p', 'mp', 'mf', 'f', 'ff', 'fff'];
 const QUARTERS: Readonly<Record<string, number>> = {
@@ -62,6 +62,9 @@ const SYMBOLS: Readonly<Record<string, string>> = {
   accidentalSharp: '♯',
 };
 
+/** Direction types that are read with the bar lines, or that change what is printed and not what is played. */
+const ELSEWHERE = new Set(['segno', 'coda', 'octave-shift']);
+
 /** Marks of a direction at `at`; what is not understood goes to the list. */
 export function readDirection(direction: XmlElement, at: number, bar: string, unread: UnreadList): RawMark[] {
   const out: RawMark[] = [];
@@ -104,11 +107,18 @@ export function readDirection(direction: XmlElement, at: number, bar: string, un
       continue;
     } else if (type.name === 'other-direction' && belowName.length === 3) {
       continue;
-    } else if (type.name !== 'words' && type.name !== 'symbol') {
+    } else if (type.name === 'wedge') {
+      const { type: way, number } = type.attributes;
+      if (way === 'crescendo' || way === 'diminuendo' || way === 'stop') {
+        out.push({ kind: 'wedge', at, type: way, number: number ?? '1', bar });
+      }
+    } else if (type.name === 'rehearsal') {
+      out.push({ kind: 'rehearsal', at, text: type.text });
+    } else if (type.name !== 'words' && type.name !== 'symbol' && !ELSEWHERE.has(type.name)) {
       unread.add(type.name, bar, type.text);
     }
   }
-  if (words !== '') out.push(...readWords(words, at, staff, bar, unread));
+  if (words !== '' && jumpOf(words) === null) out.push(...readWords(words, at, staff, bar, unread));
   return [...out, ...sound];
 }
 
@@ -118,8 +128,8 @@ function readWords(text: string, at: number, staff: 1 | 2, bar: string, unread: 
   const meaning = wordMeaning(text);
   if (meaning?.kind === 'technique') return [{ kind: 'technique', at, staff, technique: meaning.technique }];
   if (meaning?.kind === 'ordinary') return [{ kind: 'technique', at, staff, technique: 'ordinary' }];
-  if (meaning === null || meaning.kind === 'let-ring') unread.add('words', bar, text);
-  return [];
+  if (meaning?.kind === 'let-ring') unread.add('words', bar, text);
+  return meaning === null ? [{ kind: 'words', at, text, staff }] : [];
 }
 
 const readSpelling = (element: XmlElement | undefined, name: 'root' | 'bass') => {

@@ -15,12 +15,13 @@ import type { UnreadList } from './unread';
  */
 export function findSweeps(
   notes: readonly Struck[],
+  goals: ReadonlySet<Struck>,
   hands: ((raw: RawNote) => Hand) | null,
   look: Lookups,
   unread: UnreadList,
 ): { sweeps: Sweep[]; used: Set<Struck> } {
   const sweeps: Sweep[] = [];
-  const used = new Set<Struck>();
+  const used = new Set<Struck>(goals);
   const open = new Map<string, Struck>();
   for (const note of notes) {
     for (const line of [...note.lines].sort((a, b) => (a.type === b.type ? 0 : a.type === 'stop' ? -1 : 1))) {
@@ -31,6 +32,7 @@ export function findSweeps(
       }
       const first = open.get(key);
       open.delete(key);
+      if (goals.has(note)) continue;
       if (first === undefined) {
         unread.add('glissando', note.bar, 'without a first note in its voice');
         continue;

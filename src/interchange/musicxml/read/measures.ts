@@ -5,10 +5,12 @@ import { type Result, ok } from '../../../base/result';
 import type { Metre } from '../../../music/metre';
 import { fileProblem } from '../../problems';
 import { readDirection, readDynamic, readHarmony, readSound } from './direction';
-import { readNote, readPitch, staffOf, voiceOf } from './note';
-import type { RawMark, RawMeasure, RawNote } from './raw';
+import { type Transposition, readNote, readPitch, staffOf, voiceOf } from './note';
+import type { Jumps, RawMark, RawMeasure, RawNote } from './raw';
 import { type XmlElement, child, childNumber, childText, children } from './tree';
+import type { ReadOptions } from './types';
 import type { UnreadList } from './unread';
+import { jumpOf } from './words';
 
 /** What holds on from bar to bar. */
 interface State {
@@ -16,8 +18,7 @@ interface State {
   scale: number;
   metre: Metre;
   fifths: number;
-  /** Octaves to add to what is written. */
-  octaves: number;
+  transposition: Transposition;
   ending: readonly number[] | null;
 }
 
@@ -25,7 +26,7 @@ const startState = (): State => ({
   scale: TICKS_PER_QUARTER,
   metre: { beats: 4, unit: 4 },
   fifths: 0,
-  octaves: 0,
+  transposition: { steps: 0, semitones: 0 },
   ending: null,
 });
 
@@ -43,10 +44,11 @@ function readMetre(time: XmlElement, bar: string, unread: UnreadList): Metre | n
   return { beats, unit };
 }
 
-/** Takes up key, metre, divisions; answers a transposition that is no octave. */
+/** Takes up key, metre, divisions; answers a transposition that is no octave and not to be applied. */
 function takeAttributes(
   attributes: XmlElement,
   state: State,
+  options: ReadOptions,
   bar: string,
   unread: UnreadList,
 ): number | null {
@@ -54,22 +56,38 @@ function takeAttributes(
   if (divisions !== undefined && divisions > 0) state.scale = TICKS_PER_QUARTER / divisions;
   const time = child(attributes, 'time');
   if (time !== undefined) state.metre = readMetre(time, bar, unread) ?? state.metre;
-  const fifths = childNumber(child(attributes, 'key'), 'fifths');
-  if (fifths !== undefined) state.fifths = Math.max(-7, Math.min(7, Math.round(fifths)));
-  if (child(attributes, 'measure-style') !== undefined) unread.add('measure-style', bar);
   const transpose = child(attributes, 'transpose');
   if (transpose !== undefined) {
     const chromatic = childNumber(transpose, 'chromatic') ?? 0;
-    if (chromatic % 12 !== 0) return chromatic;
-    state.octaves = chromatic / 12 + (childNumber(transpose, 'octave-change') ?? 0);
+    if (chromatic % 12 !== 0 && options.transpose !== 'apply') return chromatic;
+    const octaves = childNumber(transpose, 'octave-change') ?? 0;
+    // Where the steps are not said: those of the nearest interval of the major scale.
+    const steps = childNumber(transpose, 'diatonic') ?? Math.round((chromatic * 7) / 12);
+    state.transposition = { steps: steps + 7 * octaves, semitones: chromatic + 12 * octaves };
   }
+  const fifths = childNumber(child(attributes, 'key'), 'fifths');
+  if (fifths !== undefined) {
+    // A fifth up is seven semitones and four steps: what is left of the interval moves the key.
+    const { steps, semitones } = state.transposition;
+    const sounding = Math.round(fifths) + 7 * semitones - 12 * steps;
+    state.fifths = Math.max(-7, Math.min(7, sounding));
+  }
+  if (child(attributes, 'measure-style') !== undefined) readMeasureStyle(attributes, bar, unread);
   return null;
+}
+
+/** Rests that are gathered change nothing that is played. */
+function readMeasureStyle(attributes: XmlElement, bar: string, unread: UnreadList): void {
+  for (const style of children(attributes, 'measure-style').flatMap((m) => m.children)) {
+    if (style.name !== 'multiple-rest') unread.add(style.name, bar);
+  }
 }
 
 function readMeasure(
   measure: XmlElement,
   index: number,
   state: State,
+  options: ReadOptions,
   unread: UnreadList,
 ): Result<RawMeasure> {
   const bar = measure.attributes.number ?? '';
@@ -82,6 +100,15 @@ function readMeasure(
   let reach = 0;
   let chordAt = 0;
   let closes = false;
+  // A key at the bar's end is that of the next bar.
+  let ownFifths: number | null = null;
+  const jumps: { -readonly [K in keyof Jumps]: Jumps[K] } = {
+    segno: false,
+    coda: false,
+    jump: null,
+    toCoda: false,
+    fine: false,
+  };
   let count = -1;
   const move = (divisions: number) => {
     cursor = Math.max(0, cursor + divisions * state.scale);
@@ -100,9 +127,10 @@ function readMeasure(
       staves.add(staffOf(element));
       if (child(element, 'cue') !== undefined) unread.add('cue', bar);
       else if (child(element, 'rest') === undefined) {
-        const pitch = readPitch(element, state.octaves, bar, unread);
+        const pitch = readPitch(element, state.transposition, bar, unread);
         const length = isGrace ? 0 : duration * state.scale;
-        if (pitch !== null) notes.push(readNote(element, pitch, at, length, count, bar, unread));
+        if (pitch !== null)
+          notes.push(readNote(element, pitch, at, length, count, options.harmonics, bar, unread));
         marks.push(...ownDynamics(element, at));
       }
       if (child(element, 'lyric') !== undefined) unread.add('lyric', bar);
@@ -112,16 +140,17 @@ function readMeasure(
     } else if (element.name === 'forward') {
       move(duration);
     } else if (element.name === 'attributes') {
-      const transposed = takeAttributes(element, state, bar, unread);
+      if (cursor > 0) ownFifths ??= state.fifths;
+      const transposed = takeAttributes(element, state, options, bar, unread);
       if (transposed !== null) {
         return fileProblem('part-transposed', transposed, 'a part at concert pitch, or in octaves', { bar });
       }
     } else if (element.name === 'direction') {
       marks.push(...readDirection(element, cursor + offset, bar, unread));
-      noteJumps(child(element, 'sound'), bar, unread);
+      takeJumps(element, jumps);
     } else if (element.name === 'sound') {
       marks.push(...readSound(element, cursor + offset));
-      noteJumps(element, bar, unread);
+      takeJumps(element, jumps);
     } else if (element.name === 'harmony') {
       const chord = readHarmony(element);
       if (chord === null) unread.add('harmony', bar);
@@ -140,10 +169,11 @@ function readMeasure(
       unread.add(element.name, bar);
     }
   }
-  const { metre, fifths, ending } = state;
+  const { metre, ending } = state;
+  const fifths = ownFifths ?? state.fifths;
   if (closes) state.ending = null;
   const used = { voices: [...voices], staves: [...staves] };
-  return ok({ index, number: bar, metre, reach, notes, ...used, marks, fifths, repeat, ending });
+  return ok({ index, number: bar, metre, reach, notes, ...used, marks, fifths, repeat, ending, jumps });
 }
 
 /** Dynamics that hang on a note hold for both hands from there on. */
@@ -157,19 +187,35 @@ function ownDynamics(note: XmlElement, at: number): RawMark[] {
   });
 }
 
-/** Jumps other than repeats are not followed. */
-function noteJumps(sound: XmlElement | undefined, bar: string, unread: UnreadList): void {
-  for (const jump of ['dacapo', 'dalsegno', 'tocoda', 'fine']) {
-    if (sound?.attributes[jump] !== undefined) unread.add('jump', bar, jump);
-  }
+/** Takes up the jumps of a direction or sound: by its attributes, its signs, or its words. */
+function takeJumps(element: XmlElement, jumps: { -readonly [K in keyof Jumps]: Jumps[K] }): void {
+  const sound = element.name === 'sound' ? element : child(element, 'sound');
+  const types = children(element, 'direction-type').flatMap((type) => type.children);
+  const words = types.filter((type) => type.name === 'words').map((type) => type.text);
+  const said = jumpOf(words.join(' '));
+  const has = (name: string): boolean => sound?.attributes[name] !== undefined;
+  const sign = (name: string): boolean => types.some((type) => type.name === name);
+  // 'To Coda' beside its sign: the sign is not the place to go to.
+  const toCoda = has('tocoda') || said === 'tocoda';
+  if (has('dacapo') || said === 'dacapo') jumps.jump = 'dacapo';
+  if (has('dalsegno') || said === 'dalsegno') jumps.jump = 'dalsegno';
+  if (toCoda) jumps.toCoda = true;
+  if (has('fine') || said === 'fine') jumps.fine = true;
+  const leaves = jumps.jump !== null && (has('dalsegno') || said === 'dalsegno');
+  if (has('segno') || (sign('segno') && !leaves)) jumps.segno = true;
+  if (has('coda') || (sign('coda') && !toCoda)) jumps.coda = true;
 }
 
 /** All bars of a part. Fails where the part transposes by anything but octaves. */
-export function readMeasures(measures: readonly XmlElement[], unread: UnreadList): Result<RawMeasure[]> {
+export function readMeasures(
+  measures: readonly XmlElement[],
+  options: ReadOptions,
+  unread: UnreadList,
+): Result<RawMeasure[]> {
   const state = startState();
   const out: RawMeasure[] = [];
   for (const [index, measure] of measures.entries()) {
-    const raw = readMeasure(measure, index, state, unread);
+    const raw = readMeasure(measure, index, state, options, unread);
     if (!raw.ok) return raw;
     out.push(raw.value);
   }
@@ -193,41 +239,4 @@ export function reaches(measures: readonly XmlElement[]): number[] {
     }
     return reach;
   });
-}
-
-/** Bars in the order in which they are played: repeats and endings unfolded. */
-export function playOrder(measures: readonly RawMeasure[]): number[] {
-  const out: number[] = [];
-  let start = 0;
-  let pass = 1;
-  let i = 0;
-  while (i < measures.length && out.length < 50_000) {
-    const { repeat, ending } = measures[i] as RawMeasure;
-    if (repeat.start && i !== start) {
-      start = i;
-      pass = 1;
-    }
-    if (ending !== null && !ending.includes(pass)) {
-      i++;
-      continue;
-    }
-    out.push(i);
-    const next = measures[i + 1]?.ending ?? null;
-    const again =
-      repeat.end &&
-      (ending === null
-        ? pass < repeat.times
-        : pass < Math.max(...ending) || (next?.includes(pass + 1) ?? false));
-    if (again) {
-      pass++;
-      i = start;
-      continue;
-    }
-    if (repeat.end || (ending !== null && next === null)) {
-      start = i + 1;
-      pass = 1;
-    }
-    i++;
-  }
-  return out;
 }

@@ -1,7 +1,15 @@
 /** Reads one pitched `note`. */
 
 import type { Finger, Technique } from '../../../music/passage';
-import { type Alter, LETTERS, type Letter, type Pitch } from '../../../music/pitch';
+import {
+  type Alter,
+  LETTERS,
+  type Letter,
+  type Pitch,
+  diatonicIndex,
+  harpSpellings,
+  midiOf,
+} from '../../../music/pitch';
 import type { Line, RawNote } from './raw';
 import { type XmlElement, child, childNumber, childText, children } from './tree';
 import type { UnreadList } from './unread';
@@ -20,8 +28,30 @@ const SILENT = new Set([
   'dynamics',
 ]);
 
-/** The written pitch, raised by whole octaves where the part transposes by them; null where it is no pitch. */
-export function readPitch(note: XmlElement, octaves: number, bar: string, unread: UnreadList): Pitch | null {
+/** How far a part sounds from what is written. */
+export interface Transposition {
+  readonly steps: number;
+  readonly semitones: number;
+}
+
+/** A pitch moved by steps of the staff and semitones; spelt anew where that would take three signs. */
+function moved(pitch: Pitch, { steps, semitones }: Transposition): Pitch {
+  if (semitones === 0 && steps === 0) return pitch;
+  const place = diatonicIndex(pitch) + steps;
+  const letter = LETTERS[((place % 7) + 7) % 7] as Letter;
+  const octave = Math.floor(place / 7);
+  const alter = midiOf(pitch) + semitones - midiOf({ letter, alter: 0, octave });
+  if (Math.abs(alter) <= 2) return { letter, alter: alter as Alter, octave };
+  return harpSpellings(midiOf(pitch) + semitones)[0] ?? pitch;
+}
+
+/** The pitch that sounds; null where it is none. */
+export function readPitch(
+  note: XmlElement,
+  transposition: Transposition,
+  bar: string,
+  unread: UnreadList,
+): Pitch | null {
   const pitch = child(note, 'pitch');
   const letter = childText(pitch, 'step') as Letter | undefined;
   const octave = childNumber(pitch, 'octave');
@@ -37,12 +67,13 @@ export function readPitch(note: XmlElement, octaves: number, bar: string, unread
   const alter = childNumber(pitch, 'alter') ?? 0;
   const whole = Math.max(-2, Math.min(2, Math.round(alter)));
   if (whole !== alter) unread.add('alter', bar, String(alter));
-  return { letter, alter: (whole === 0 ? 0 : whole) as Alter, octave: octave + octaves };
+  return moved({ letter, alter: (whole === 0 ? 0 : whole) as Alter, octave }, transposition);
 }
 
 function readTechnical(
   notations: readonly XmlElement[],
   bar: string,
+  harmonics: 'string' | 'sounding' | undefined,
   unread: UnreadList,
 ): { technique: Technique | null; finger: Finger | null; sounding: boolean } {
   let sounding = false;
@@ -51,7 +82,10 @@ function readTechnical(
   for (const mark of notations.flatMap((n) => children(n, 'technical')).flatMap((t) => t.children)) {
     if (mark.name === 'harmonic') {
       technique = 'harmonic';
+      const said = child(mark, 'base-pitch') !== undefined;
       if (child(mark, 'sounding-pitch') !== undefined) sounding = true;
+      else if (!said && harmonics === 'sounding') sounding = true;
+      else if (!said && harmonics === undefined) unread.add('harmonic', bar, 'read at its string');
     } else if (mark.name === 'fingernails') technique = 'nail';
     else if (mark.name === 'fingering' && /^[1-4]$/.test(mark.text)) finger ??= Number(mark.text) as Finger;
     else if (mark.name === 'other-technical') {
@@ -77,6 +111,7 @@ export function readNote(
   at: number,
   length: number,
   index: number,
+  harmonics: 'string' | 'sounding' | undefined,
   bar: string,
   unread: UnreadList,
 ): RawNote {
@@ -99,7 +134,7 @@ export function readNote(
       tremolo = type;
     else unread.add(ornament.name, bar);
   }
-  const { technique, finger, sounding } = readTechnical(notations, bar, unread);
+  const { technique, finger, sounding } = readTechnical(notations, bar, harmonics, unread);
   const ties = [...children(note, 'tie'), ...named('tied')].map((tie) => tie.attributes.type);
   const loudness = Number(note.attributes.dynamics ?? Number.NaN);
   return {

@@ -3,6 +3,7 @@
 import { type Ticks, ticks } from '../../../base/units';
 import type { Bar } from '../../../music/metre';
 import { barTicks } from '../../../music/metre';
+import type { KeyChange } from '../../../music/passage';
 import type { RawMark, RawMeasure, RawNote } from './raw';
 import type { NoteSource } from './types';
 
@@ -33,8 +34,7 @@ export interface Played {
   readonly notes: readonly Struck[];
   readonly marks: readonly PlacedMark[];
   readonly fifths: number;
-  /** Bars where another key signature begins. */
-  readonly keyChanges: readonly string[];
+  readonly keys: readonly KeyChange[];
 }
 
 /** Length of a small note: a 32nd (common practice: quick, before the beat). */
@@ -46,11 +46,12 @@ export function play(
   order: readonly number[],
   lengths: readonly number[],
   part: string,
+  unfolded: boolean,
 ): Played {
   const bars: Bar[] = [];
   const notes: Struck[] = [];
   const marks: PlacedMark[] = [];
-  const keyChanges: string[] = [];
+  const keys: KeyChange[] = [];
   const ids = new Set<string>();
   const repeated = new Map<string, number>();
   const times = new Map<number, number>();
@@ -64,8 +65,12 @@ export function play(
     const reach = Math.round(Math.max(measure.reach, lengths[index] ?? 0));
     const length = reach > 0 ? reach : barTicks(measure.metre);
     const { number, metre } = measure;
-    bars.push({ index: bars.length, number, start: ticks(start), length: ticks(length), metre });
-    if (measure.fifths !== key) keyChanges.push(number);
+    const played = unfolded ? { written: index, pass } : {};
+    bars.push({
+      ...{ index: bars.length, number, start: ticks(start), length: ticks(length), metre },
+      ...played,
+    });
+    if (measure.fifths !== key) keys.push({ onset: ticks(start), fifths: measure.fifths });
     key = measure.fifths;
     measure.notes.forEach((raw, n) => {
       const base = (raw.id ?? `m${index + 1}n${n + 1}`) + (pass === 1 ? '' : `.p${pass}`);
@@ -91,7 +96,7 @@ export function play(
   marks.sort((a, b) => a.onset - b.onset);
   const joined = joinTies(notes);
   placeSmallNotes(joined);
-  return { bars, notes: joined, marks, fifths, keyChanges };
+  return { bars, notes: joined, marks, fifths, keys };
 }
 
 /** Ties of one pitch that may be open at once: more than the voices of any part. */

@@ -48,8 +48,27 @@ export type RawMark =
   /** Staff 0 is both. */
   | { readonly kind: 'dynamic'; readonly at: number; readonly staff: 0 | 1 | 2; readonly dynamic: Dynamic }
   | { readonly kind: 'technique'; readonly at: number; readonly staff: 1 | 2; readonly technique: Technique }
+  | {
+      readonly kind: 'wedge';
+      readonly at: number;
+      readonly type: 'crescendo' | 'diminuendo' | 'stop';
+      readonly number: string;
+      readonly bar: string;
+    }
+  | { readonly kind: 'rehearsal'; readonly at: number; readonly text: string }
+  | { readonly kind: 'words'; readonly at: number; readonly text: string; readonly staff: 1 | 2 }
   | { readonly kind: 'damp'; readonly at: number; readonly below: number | null }
   | { readonly kind: 'chord'; readonly at: number; readonly chord: Omit<HarmonyMark, 'onset'> };
+
+/** Signs that send the player elsewhere, and those that are gone to. */
+export interface Jumps {
+  readonly segno: boolean;
+  readonly coda: boolean;
+  /** At the bar's end. */
+  readonly jump: 'dacapo' | 'dalsegno' | null;
+  readonly toCoda: boolean;
+  readonly fine: boolean;
+}
 
 export interface RawMeasure {
   /** Place among the bars of the file, from 0. */
@@ -67,4 +86,5 @@ export interface RawMeasure {
   readonly repeat: { readonly start: boolean; readonly end: boolean; readonly times: number };
   /** Passes in which the bar is played, or null for all. */
   readonly ending: readonly number[] | null;
+  readonly jumps: Jumps;
 }

@@ -14,6 +14,8 @@ export interface PartSource {
 
 export interface Score {
   readonly title: string;
+  /** Empty where none is named. */
+  readonly composer: string;
   readonly parts: readonly PartSource[];
 }
 
@@ -63,7 +65,9 @@ export function readScore(root: XmlElement): Result<Score> {
     return fileProblem('part-empty', 'no bar', 'a part with at least one bar');
   }
   const title = childText(child(root, 'work'), 'work-title') ?? childText(root, 'movement-title') ?? '';
-  return ok({ title, parts });
+  const creators = children(child(root, 'identification'), 'creator');
+  const composer = creators.find((creator) => creator.attributes.type === 'composer')?.text ?? '';
+  return ok({ title, composer, parts });
 }
 
 /** By name, id or number where one is asked for; else the harp, else the two-staff part, else the first. */

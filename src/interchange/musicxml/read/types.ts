@@ -56,4 +56,11 @@ export interface ReadPart {
 export interface ReadOptions {
   /** Name, id or number (from 1) of the part wanted; without it the harp, else the two-staff part, else the first. */
   readonly part?: string;
+  /**
+   * Where a harmonic is written that does not say it: at its string, or an octave higher, where it sounds. Without
+   * an answer it is read at its string and listed in `unread`.
+   */
+  readonly harmonics?: 'string' | 'sounding';
+  /** A part for a transposing instrument is refused, the usual, or read at the pitch that sounds. */
+  readonly transpose?: 'refuse' | 'apply';
 }

@@ -67,7 +67,9 @@ export type WordMeaning =
   | { readonly kind: 'ordinary' }
   | { readonly kind: 'bisbigliando' }
   | { readonly kind: 'gliss' }
-  | { readonly kind: 'let-ring' };
+  | { readonly kind: 'let-ring' }
+  /** 'm.d.', 'm.g.': the voices say it too. */
+  | { readonly kind: 'hand' };
 
 const MEANINGS: readonly (readonly [RegExp, WordMeaning])[] = [
   [
@@ -82,6 +84,7 @@ const MEANINGS: readonly (readonly [RegExp, WordMeaning])[] = [
   [/ongle|finger ?nail|unghi|nagel/, { kind: 'technique', technique: 'nail' }],
   [/^bisb/, { kind: 'bisbigliando' }],
   [/^gliss/, { kind: 'gliss' }],
+  [/^m\. ?[dgs]\.$/, { kind: 'hand' }],
   [/^l\.? ?v\.?$|laisse[rz]? vibrer/, { kind: 'let-ring' }],
 ];
 
@@ -89,4 +92,15 @@ const MEANINGS: readonly (readonly [RegExp, WordMeaning])[] = [
 export function wordMeaning(text: string): WordMeaning | null {
   const source = plain(text).toLowerCase().replace(/\s+/g, ' ');
   return MEANINGS.find(([pattern]) => pattern.test(source))?.[1] ?? null;
+}
+
+export type Jump = 'dacapo' | 'dalsegno' | 'tocoda' | 'fine';
+
+/** 'D.C. al Fine', 'Dal segno', 'To Coda', 'Fine' as what they ask for; null for other words. */
+export function jumpOf(text: string): Jump | null {
+  const source = plain(text).toLowerCase().replace(/\s+/g, ' ');
+  if (/^(d\. ?c\.?|da capo)( |$)/.test(source)) return 'dacapo';
+  if (/^(d\. ?s\.?|dal segno)( |$)/.test(source)) return 'dalsegno';
+  if (/^(to coda|alla coda|al coda)$/.test(source)) return 'tocoda';
+  return source === 'fine' ? 'fine' : null;
 }
