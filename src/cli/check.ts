@@ -1,14 +1,16 @@
 /** `check`: a harp part against every rule. */
 
 import { checkPart } from '../proposals/check';
+import { checkLevers } from '../proposals/check-levers';
 import { sentence } from '../playability/sentences';
 import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
 import { readPartFile } from './files';
+import { harpOption } from './harp-option';
 import type { Answer } from './output';
 import { atTempo } from './pedals';
 import { isSevere, shownProblem } from './problems';
 
-const OPTIONS = { part: { type: 'string' }, tempo: { type: 'string' } } as const;
+const OPTIONS = { part: { type: 'string' }, tempo: { type: 'string' }, harp: { type: 'string' } } as const;
 
 export function checkCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
@@ -18,7 +20,8 @@ export function checkCall(args: readonly string[]): Answer {
   if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
     throw new UsageError(`“${path}”: the part has no notes to check.`);
   }
-  const report = checkPart({ ...read, passage });
+  const harp = harpOption(parsed);
+  const report = 'levers' in harp ? checkLevers(passage, harp) : checkPart({ ...read, passage }, harp);
   const errors = report.problems.filter((p) => p.severity === 'error').length;
   const warnings = report.problems.length - errors;
   return {

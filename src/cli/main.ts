@@ -7,6 +7,7 @@ import { type Answer, type Terminal, print } from './output';
 import { pedalsCall } from './pedals';
 import { proposeCall } from './propose';
 import { renderCall } from './render';
+import { twoHarpsCall } from './two-harps';
 
 interface Call {
   readonly run: (args: readonly string[]) => Answer;
@@ -18,19 +19,25 @@ const CALLS: Readonly<Record<string, Call>> = {
   propose: {
     run: proposeCall,
     usage:
-      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--out DIR]',
+      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--out DIR]',
     does: 'figures for a chord progression, ranked, each playable, with its pedal plan',
   },
   check: {
     run: checkCall,
-    usage: 'check FILE [--part NAME] [--tempo 90]',
+    usage: 'check FILE [--part NAME] [--tempo 90] [--harp 47|46|44|40|lever34]',
     does: 'a harp part against every rule',
   },
   pedals: {
     run: pedalsCall,
     usage:
-      'pedals FILE [--part NAME] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb]',
+      'pedals FILE [--part NAME] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--harp 47|46|44|40|lever34]',
     does: 'the cheapest pedal plan for a part',
+  },
+  'two-harps': {
+    run: twoHarpsCall,
+    usage:
+      'two-harps FILE [--part NAME] [--aim practical|fewest] [--tempo 90] [--harp 47|46|44|40] [--out DIR]',
+    does: 'a part divided between two harps, each with its own pedal plan',
   },
   render: {
     run: renderCall,

@@ -5,22 +5,15 @@ import { NATURAL_SETTING, settingName, unpackSetting } from '../harp/setting';
 import { barAndBeat } from '../music/metre';
 import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
-import { tempoMap } from '../music/tempo';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
-import type { PlanAnswer, PlanOptions } from '../pedals/types';
+import type { PlanOptions } from '../pedals/types';
 import { sentence } from '../playability/sentences';
 import { neighbours } from '../proposals/neighbours';
-import {
-  UsageError,
-  aimOption,
-  onePositional,
-  optionText,
-  parse,
-  settingOption,
-  shownSeconds,
-  tempoOption,
-} from './args';
+import { UsageError, aimOption, onePositional, optionText, parse, settingOption, tempoOption } from './args';
 import { readPartFile } from './files';
+import { harpOption } from './harp-option';
+import { shownMoves } from './moves';
+import { leverAnswer } from './levers';
 import { neighbourLine, shownNeighbour } from './neighbours';
 import type { Answer } from './output';
 import { footTimesOption, harpKeyOption, lockOption } from './pedals-options';
@@ -36,28 +29,12 @@ const OPTIONS = {
   lock: { type: 'string' },
   'foot-times': { type: 'string' },
   'harp-key': { type: 'string' },
+  harp: { type: 'string' },
 } as const;
 
 /** The same passage at one tempo throughout. */
 export const atTempo = (passage: Passage, milliBpm: number | null): Passage =>
   milliBpm === null ? passage : { ...passage, tempo: [{ onset: 0 as Ticks, milliBpm }] };
-
-function movesOf(answer: PlanAnswer & { status: 'optimal' | 'planned' }) {
-  const { passage, moves } = answer.planned;
-  const map = tempoMap(passage.tempo);
-  return moves.map((m) => {
-    const { bar, beat } = barAndBeat(passage.bars, m.onset);
-    return {
-      bar,
-      beat: shownBeat(beat),
-      seconds: shownSeconds(map.secondsAt(m.onset)),
-      letter: m.letter,
-      from: m.from,
-      to: m.to,
-      foot: m.foot,
-    };
-  });
-}
 
 export function pedalsCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
@@ -68,16 +45,18 @@ export function pedalsCall(args: readonly string[]): Answer {
   const tempo = tempoOption(parsed);
   const times = footTimesOption(parsed);
   const fifths = harpKeyOption(parsed);
+  const instrument = harpOption(parsed);
   const read = readPartFile(path, optionText(parsed, 'part'));
   const passage = atTempo(read.passage, tempo);
   if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
     throw new UsageError(`“${path}”: the part has no notes; a pedal plan needs at least one.`);
   }
   const keepSpelling = parsed.values['keep-spelling'] === true;
+  if ('levers' in instrument) return leverAnswer(passage, instrument, keepSpelling);
   const locked = lockOption(parsed, start, end, fifths ?? passage.fifths);
   const options: PlanOptions = {
     ...defaultPlanOptions,
-    ...{ aim, start, end, keepSpelling, times },
+    ...{ aim, start, end, keepSpelling, times, instrument },
     ...(fifths === null ? {} : { fifths }),
     ...(locked === null ? {} : { locked }),
   };
@@ -111,7 +90,7 @@ export function pedalsCall(args: readonly string[]): Answer {
       problemsFound: true,
     };
   }
-  const moves = movesOf(answer);
+  const moves = shownMoves(answer.planned);
   return {
     json: {
       status: answer.status,

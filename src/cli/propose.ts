@@ -20,6 +20,7 @@ import {
   wholeOption,
 } from './args';
 import { writeInto } from './files';
+import { pedalHarpOption } from './harp-option';
 import type { Answer } from './output';
 
 const OPTIONS = {
@@ -33,6 +34,7 @@ const OPTIONS = {
   aim: { type: 'string' },
   title: { type: 'string' },
   out: { type: 'string' },
+  harp: { type: 'string' },
 } as const;
 
 function familyList(given: string | null): string[] {
@@ -105,6 +107,10 @@ export function proposeCall(args: readonly string[]): Answer {
     aim: aimOption(parsed),
     key: optionText(parsed, 'key'),
     title: optionText(parsed, 'title') ?? '',
+    instrument: pedalHarpOption(
+      parsed,
+      'Figures are made for harps with pedals: --harp is 47, 46, 44 or 40 here; pedals and check take lever34.',
+    ),
   });
   if (answer.progression.chords.every((c) => c.chord === null)) {
     const first = answer.progression.problems[0];

@@ -59,6 +59,27 @@ export const INSTRUMENTS: readonly Instrument[] = [
   },
 ];
 
+/** A harp with a lever on each string in place of pedals: up raises that one string by a semitone. */
+export interface LeverHarp {
+  readonly id: string;
+  readonly name: string;
+  readonly lowest: StringIndex;
+  readonly highest: StringIndex;
+  /** Key to which the strings are tuned with all levers down, in fifths: -3 is E♭ major. */
+  readonly levers: number;
+  readonly source: Source;
+}
+
+/** 34 strings, C2–A6, tuned to E♭ major. */
+export const LEVER_HARP: LeverHarp = {
+  id: 'lever-34',
+  name: 'Lever harp, 34 strings',
+  lowest: 7,
+  highest: 40,
+  levers: -3,
+  source: 'LilyPond Notation Reference, Harp; compass and tuning common practice',
+};
+
 /** How a string is named in the octave count of harpists, from the top: 00 is G7, 0 is F7, then 1 from E7 down to F6. */
 export function harpistOctave(s: StringIndex): string {
   if (s === TOP_STRING) return '00';

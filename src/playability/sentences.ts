@@ -4,6 +4,7 @@ import type { Place, Problem } from '../base/problem';
 import { type Bar, barAndBeat } from '../music/metre';
 import { HAND_SENTENCES } from './sentences-hand';
 import { HARP_SENTENCES } from './sentences-harp';
+import { LEVER_SENTENCES } from './sentences-lever';
 import { PART_SENTENCES } from './sentences-part';
 import { TEXT_SENTENCES } from './sentences-text';
 import { type Say, capital, quantity } from './wording';
@@ -13,6 +14,7 @@ const SENTENCES: Readonly<Record<string, Say>> = {
   ...HARP_SENTENCES,
   ...HAND_SENTENCES,
   ...PART_SENTENCES,
+  ...LEVER_SENTENCES,
 };
 
 const beatText = (beat: number): string => String(Math.round(beat * 100) / 100);

@@ -33,11 +33,12 @@ export function attempt(
     ok: false,
     rejection: { family: family.id, problems },
   });
+  const instrument = request.instrument ?? CONCERT_HARP;
   const draft = family.draft({
     progression,
     title: request.title,
     milliBpm: request.milliBpm,
-    instrument: CONCERT_HARP,
+    instrument,
     random: seededRandom(seed).fork(family.id),
   });
   if (!draft.ok) return refuse(draft.problems);
@@ -45,6 +46,7 @@ export function attempt(
     ...defaultPlanOptions,
     aim: request.aim,
     start: request.start,
+    instrument,
   });
   if (answer.status === 'unplayable') return refuse(answer.problems);
   const planned = finger(answer.planned);

@@ -1,6 +1,7 @@
 /** Proposals: what is asked, what is answered. Plain data, so that it crosses to a worker and into storage. */
 
 import type { Problem } from '../base/problem';
+import type { Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import type { Setting } from '../harp/setting';
 import type { Metre } from '../music/metre';
@@ -21,6 +22,8 @@ export interface ProposeRequest {
   /** For Roman numerals: 'Eb', 'c', 'F# minor'; null guesses. */
   readonly key: string | null;
   readonly title: string;
+  /** The concert harp unless given. */
+  readonly instrument?: Instrument;
 }
 
 /** Named terms; `total` ranks. Rates in proposals/price.ts. */

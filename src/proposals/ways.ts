@@ -123,7 +123,7 @@ export function heldOver(passage: Passage, harmonies: readonly Harmony[], onset:
   const ends = [...(beat < now.to ? [beat] : []), ...(now.to - now.from <= bar.length ? [now.to] : [])];
   const tones = before.tones.filter((t) => Math.abs(t.alter) <= 1);
   const old = new Set(tones.map((t) => t.pc));
-  return ends.flatMap((until): Change[] => {
+  const made = ends.flatMap((until): Change[] => {
     if (onset >= until) return [];
     const here = passage.plucks.filter((p) => p.onset >= now.from && p.onset < until);
     const foreign = here.filter((p) => !old.has(midiOf(p.pitch) % 12));
@@ -156,6 +156,9 @@ export function heldOver(passage: Passage, harmonies: readonly Harmony[], onset:
       },
     ];
   });
+  // Where all that is foreign lies in the first beat, both are the same.
+  const [first, second] = made;
+  return first?.ids.length === second?.ids.length ? made.slice(-1) : made;
 }
 
 /** A note of a figure changes places with the note struck before or after it, in one harmony. */
