@@ -3,6 +3,7 @@
 import { UsageError } from './args';
 import { checkCall } from './check';
 import { glissCall } from './gliss';
+import { mendCall } from './mend';
 import { type Answer, type Terminal, print } from './output';
 import { pedalsCall } from './pedals';
 import { proposeCall } from './propose';
@@ -26,6 +27,11 @@ const CALLS: Readonly<Record<string, Call>> = {
     run: checkCall,
     usage: 'check FILE [--part NAME] [--tempo 90] [--harp 47|46|44|40|lever34]',
     does: 'a harp part against every rule',
+  },
+  mend: {
+    run: mendCall,
+    usage: 'mend FILE --out FILE [--part NAME] [--tempo 90] [--pedals]',
+    does: 'the same part made playable with the least change; --pedals writes the pedal plan into it',
   },
   pedals: {
     run: pedalsCall,

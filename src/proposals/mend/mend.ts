@@ -214,9 +214,16 @@ export function mendPart(
   };
 }
 
+/** The edits of these repairs, one for each thing: where two change the same, the later in the part counts. */
+export function repairEdits(mendings: readonly Mending[], ids: readonly string[]): readonly Edit[] {
+  const wanted = new Set(ids);
+  const repairs = mendings.flatMap((m) => m.repairs).filter((r) => wanted.has(r.id));
+  return settled(repairs.flatMap((r) => r.steps.flatMap((s) => s.edits))).edits;
+}
+
 /**
  * The part with these repairs and no others, made anew from the original: leaving an id out undoes it. Unknown ids
- * do nothing; where two repairs of one place are given the later one counts for what both change.
+ * do nothing.
  */
 export function applyRepairs(
   part: PartToCheck,
@@ -224,9 +231,6 @@ export function applyRepairs(
   ids: readonly string[],
   instrument: Instrument = CONCERT_HARP,
 ): PartToCheck {
-  const wanted = new Set(ids);
-  const repairs = mendings.flatMap((m) => m.repairs).filter((r) => wanted.has(r.id));
-  if (repairs.length === 0) return part;
-  const edits = repairs.flatMap((r) => r.steps.flatMap((s) => s.edits));
-  return editPart(readyPart(part, instrument), settled(edits).edits, instrument);
+  const edits = repairEdits(mendings, ids);
+  return edits.length === 0 ? part : editPart(readyPart(part, instrument), edits, instrument);
 }

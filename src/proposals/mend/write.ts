@@ -1,0 +1,171 @@
+/** A mended part as a file: the original patched where it is a score, else written anew; read back and held against every rule. */
+
+import type { Problem } from '../../base/problem';
+import { CONCERT_HARP, type Instrument } from '../../harp/instrument';
+import { writeMidi } from '../../interchange/midi-write';
+import { patchMusicXml } from '../../interchange/musicxml-patch';
+import { openScore, zip } from '../../interchange/musicxml/patch/container';
+import { writeMusicXml } from '../../interchange/musicxml-write';
+import { type ReadPart, readPart } from '../../interchange/read-part';
+import type { Passage } from '../../music/passage';
+import { defaultPlanOptions, planPassage } from '../../pedals/plan';
+import { type PartToCheck, checkPart } from '../check';
+import type { PedalMarks } from '../marks';
+import { mendPart, repairEdits } from './mend';
+import { printedNotes, scoreEdits } from './score-edits';
+import type { Edit, MendAnswer } from './types';
+
+export interface MendFileOptions {
+  /** Name of the part in the file, where it was given. */
+  readonly part?: string;
+  /** Kind of the file that is written. */
+  readonly kind: 'musicxml' | 'mxl' | 'midi';
+  /** Write the plan of the pedals where the part has no marks. */
+  readonly pedals?: boolean;
+}
+
+export interface MendedFile {
+  /** The last is the repair of what the file itself still showed when it was read back. */
+  readonly rounds: readonly { readonly read: ReadPart; readonly answer: MendAnswer }[];
+  readonly bytes: Uint8Array;
+  /** Errors in the file as it was written, read back. */
+  readonly remaining: readonly Problem[];
+  readonly passage: Passage;
+  /** Notes for a second harp, as a file of their own; null where there are none. */
+  readonly second: Uint8Array | null;
+}
+
+/** Times that a file is mended again after it was read back. */
+const ROUNDS = 3;
+const utf8 = (text: string): Uint8Array => new TextEncoder().encode(text);
+const severe = (problems: readonly Problem[]): Problem[] => problems.filter((p) => p.severity === 'error');
+
+function readBack(bytes: Uint8Array, options: MendFileOptions): ReadPart | null {
+  const name = options.kind === 'midi' ? 'mended.mid' : 'mended.musicxml';
+  const named = readPart(name, bytes, options.part === undefined ? {} : { part: options.part });
+  if (named.ok) return named.value;
+  const any = readPart(name, bytes);
+  return any.ok ? any.value : null;
+}
+
+const CONTAINER =
+  '<?xml version="1.0" encoding="UTF-8"?><container><rootfiles><rootfile full-path="score.musicxml"/></rootfiles></container>';
+
+/** A score as the kind of file that is asked for: text taken from its zip, or put into one. */
+function asKind(bytes: Uint8Array, kind: MendFileOptions['kind']): Uint8Array {
+  const zipped = bytes[0] === 0x50 && bytes[1] === 0x4b;
+  if (kind === 'musicxml' && zipped) {
+    const opened = openScore(bytes);
+    return opened.ok ? utf8(opened.value.text.replace(/(encoding\s*=\s*["'])[^"']*/, '$1UTF-8')) : bytes;
+  }
+  if (kind !== 'mxl' || zipped) return bytes;
+  return zip([
+    ['META-INF/container.xml', utf8(CONTAINER)],
+    ['score.musicxml', bytes],
+  ]);
+}
+
+/** How many notes of a part are not where, what or in whose hand they were meant to be. */
+function astray(wanted: Passage, found: Passage, hands: boolean): number {
+  const names = (p: Passage): string[] =>
+    p.plucks.map((n) => {
+      const { letter, alter, octave } = n.pitch;
+      return `${n.onset} ${letter}${alter}${octave} ${hands ? n.hand : ''}`;
+    });
+  const left = new Map<string, number>();
+  for (const name of names(wanted)) left.set(name, (left.get(name) ?? 0) + 1);
+  for (const name of names(found)) left.set(name, (left.get(name) ?? 0) - 1);
+  return [...left.values()].reduce((sum, n) => sum + Math.abs(n), 0);
+}
+
+/** The original with its repairs, by whichever of the two ways of giving notes to a hand is read back right. */
+function patched(
+  original: Uint8Array,
+  read: ReadPart,
+  answer: MendAnswer,
+  edits: readonly Edit[],
+  marks: PedalMarks | null,
+  options: MendFileOptions,
+): Uint8Array | null {
+  let best: { readonly bytes: Uint8Array; readonly away: number } | null = null;
+  for (const by of ['voice', 'staff'] as const) {
+    const changes = scoreEdits(read, answer.part, edits, by, marks);
+    if (changes === null) return null;
+    const made = patchMusicXml(original, changes);
+    const back = made.ok ? readBack(made.value, options) : null;
+    if (!made.ok || back === null) continue;
+    const away = astray(answer.part.passage, back.passage, read.handsGiven);
+    if (best === null || away < best.away) best = { bytes: made.value, away };
+    if (away === 0) break;
+  }
+  return best?.bytes ?? null;
+}
+
+/** The marks of the plan. */
+const marksOf = ({ planned }: MendAnswer): PedalMarks => ({
+  settings: [{ onset: 0 as PedalMarks['settings'][number]['onset'], setting: planned.start }],
+  moves: planned.moves.map(({ onset, letter, to }) => ({ onset, letter, to })),
+});
+
+function written(answer: MendAnswer, kind: MendFileOptions['kind']): Uint8Array {
+  return kind === 'midi' ? writeMidi(answer.planned) : utf8(writeMusicXml(answer.planned));
+}
+
+/** What a second harp would play: the notes that repairs gave to it, with a plan of its own. */
+function secondHarp(read: ReadPart, answer: MendAnswer, instrument: Instrument): Uint8Array | null {
+  const steps = answer.mendings
+    .flatMap((m) => m.repairs[0]?.steps ?? [])
+    .filter((s) => s.kind === 'second-harp');
+  const ids = new Set(steps.flatMap((s) => s.edits).flatMap((e) => ('id' in e ? [e.id] : [])));
+  if (ids.size === 0) return null;
+  const { passage } = read;
+  const only: Passage = {
+    ...passage,
+    plucks: passage.plucks.filter((p) => ids.has(p.id)),
+    sweeps: passage.sweeps.filter((s) => ids.has(s.id)),
+    trembles: passage.trembles.filter((t) => ids.has(t.id)),
+    rolls: [],
+  };
+  const plan = planPassage(only, { ...defaultPlanOptions, instrument });
+  return plan.status === 'unplayable' ? null : utf8(writeMusicXml(plan.planned));
+}
+
+/**
+ * Mends a part and writes it. `original` are the bytes of the file that `read` was read from: a MusicXML score that
+ * stays one is patched in its own text. The part is read back from what was written; what still is wrong in it is
+ * mended again, and what remains after that is told.
+ */
+export function mendFile(
+  original: Uint8Array,
+  read: ReadPart,
+  options: MendFileOptions,
+  instrument: Instrument = CONCERT_HARP,
+): MendedFile {
+  const rounds: MendedFile['rounds'][number][] = [];
+  let [bytes, now] = [original, read];
+  let remaining: readonly Problem[] = [];
+  for (let round = 0; round < ROUNDS; round++) {
+    const answer = mendPart(now, instrument, {
+      handsGiven: now.handsGiven,
+      printedAs: printedNotes(now),
+    });
+    if (round > 0 && answer.mendings.length === 0) break;
+    rounds.push({ read: now, answer });
+    const edits = repairEdits(answer.mendings, answer.chosen);
+    const addMarks =
+      options.pedals === true && now.markings.settings.length + now.markings.moves.length === 0;
+    const isScore = now.sources.size > 0 && options.kind !== 'midi';
+    bytes =
+      (isScore ? patched(bytes, now, answer, edits, addMarks ? marksOf(answer) : null, options) : null) ??
+      written(answer, options.kind);
+    const back = readBack(bytes, options);
+    if (back === null) break;
+    now = back;
+    const part: PartToCheck = now;
+    remaining = severe(checkPart(part, instrument).problems);
+    if (remaining.length === 0) break;
+  }
+  const [first] = rounds;
+  const second = first === undefined ? null : secondHarp(first.read, first.answer, instrument);
+  return { rounds, bytes: asKind(bytes, options.kind), remaining, passage: now.passage, second };
+}
