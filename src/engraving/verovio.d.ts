@@ -14,6 +14,8 @@ declare module 'verovio/esm' {
     readonly pageMarginTop?: number;
     readonly pageMarginBottom?: number;
     readonly adjustPageHeight?: boolean;
+    readonly adjustPageWidth?: boolean;
+    readonly adjustPageWidth?: boolean;
     readonly scale?: number;
     readonly header?: 'none' | 'auto' | 'encoded';
     readonly footer?: 'none' | 'auto' | 'encoded' | 'always';
@@ -42,6 +44,10 @@ declare module 'verovio/esm' {
     getPageCount(): number;
     /** 1-based page. */
     renderToSVG(page: number): string;
+    /** Draws only a range of measures, by place, '3-8'; everything with {}. In force from the next layout on. */
+    select(what: { readonly measureRange?: string }): boolean;
+    /** Lays out what is loaded under the options of now. */
+    redoLayout(): void;
     destroy(): void;
   }
 }
