@@ -15,7 +15,6 @@ declare module 'verovio/esm' {
     readonly pageMarginBottom?: number;
     readonly adjustPageHeight?: boolean;
     readonly adjustPageWidth?: boolean;
-    readonly adjustPageWidth?: boolean;
     readonly scale?: number;
     readonly header?: 'none' | 'auto' | 'encoded';
     readonly footer?: 'none' | 'auto' | 'encoded' | 'always';
