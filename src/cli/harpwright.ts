@@ -1,9 +1,9 @@
 #!/usr/bin/env node
 /** Entry of the terminal program. */
 
-import { main } from './main';
+import { run } from './async-main';
 
-process.exitCode = main(process.argv.slice(2), {
+process.exitCode = await run(process.argv.slice(2), {
   out: (text) => process.stdout.write(text),
   err: (text) => process.stderr.write(text),
 });

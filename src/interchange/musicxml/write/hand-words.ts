@@ -21,7 +21,7 @@ export function handMarks(
     /** The bar in which the hand was last seen away. */
     let away = -2;
     for (const event of [...events].sort((a, b) => a.onset - b.onset)) {
-      if (event.hand !== hand || staffOf(event) === home) continue;
+      if (event.hand !== hand || event.kind === 'tremble' || staffOf(event) === home) continue;
       const bar = barAt(bars, event.onset).index;
       if (bar > away + 1) {
         out.push(

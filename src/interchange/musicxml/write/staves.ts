@@ -33,7 +33,7 @@ export function goalStaff(pitch: Pitch, start: Staff, bar: number, clefOf: ClefO
 const AWAY = 6;
 const CHANGE = 4;
 /** The same under one beam with the other hand, where the staff shows the hand. */
-const AWAY_ACROSS = 18;
+const AWAY_ACROSS = 9;
 /** From this many ledger lines on a group is shared between the staves. */
 const TOO_FAR = 4;
 

@@ -1,0 +1,104 @@
+/** `page`: a part as SVG pages for paper, with a practice sheet for the pedals. */
+
+import { loadPrinter } from '../engraving/printable';
+import { practiceSheet } from '../engraving/practice-sheet';
+import type { PlannedPassage } from '../harp/planned';
+import type { MusicXmlOptions, PedalMarking } from '../interchange/musicxml-write';
+import type { ReadPart } from '../interchange/read-part';
+import { defaultPlanOptions, planPassage } from '../pedals/plan';
+import { sentence } from '../playability/sentences';
+import { checkPart } from '../proposals/check';
+import { UsageError, onePositional, optionText, parse } from './args';
+import { readPartFile, writeInto } from './files';
+import type { Answer } from './output';
+import { isSevere, shownProblem } from './problems';
+
+const OPTIONS = {
+  part: { type: 'string' },
+  out: { type: 'string' },
+  pedals: { type: 'string' },
+  paper: { type: 'string' },
+  fingering: { type: 'boolean' },
+  chords: { type: 'boolean' },
+  'own-key': { type: 'boolean' },
+} as const;
+
+export const PAGE_USAGE =
+  'page FILE --out DIR [--part NAME] [--pedals none|settings|diagrams|words|two-lines] [--fingering] [--chords] [--own-key] [--paper a4|letter]';
+export const PAGE_DOES = 'a part for paper: SVG pages with their turns, and a practice sheet for the pedals';
+
+const MARKINGS: readonly PedalMarking[] = ['none', 'settings', 'diagrams', 'words', 'two-lines'];
+
+function oneOf<T extends string>(given: string | null, name: string, all: readonly T[], usual: T): T {
+  if (given === null) return usual;
+  const found = all.find((each) => each === given);
+  if (found === undefined) throw new UsageError(`--${name} is one of ${all.join(', ')}, not “${given}”.`);
+  return found;
+}
+
+/** The plan that the part's own marks tell, or a new one where it has none. */
+function planOf(read: ReadPart): {
+  planned: PlannedPassage;
+  problems: ReturnType<typeof checkPart>['problems'];
+} {
+  const marked = read.markings.settings.length + read.markings.moves.length > 0;
+  if (!marked) {
+    const plan = planPassage(read.passage, defaultPlanOptions);
+    if (plan.status !== 'unplayable') return { planned: plan.planned, problems: plan.problems };
+  }
+  const { planned, problems } = checkPart(read);
+  return { planned, problems };
+}
+
+export async function pageCall(args: readonly string[]): Promise<Answer> {
+  const parsed = parse(args, OPTIONS);
+  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
+  const folder = optionText(parsed, 'out');
+  if (folder === null) throw new UsageError('Give --out, a folder for the pages.');
+  const paper = oneOf(optionText(parsed, 'paper'), 'paper', ['a4', 'letter'] as const, 'a4');
+  const music: MusicXmlOptions = {
+    pedals: oneOf(optionText(parsed, 'pedals'), 'pedals', MARKINGS, 'two-lines'),
+    fingering: parsed.values['fingering'] === true,
+    chords: parsed.values['chords'] === true,
+    key: parsed.values['own-key'] === true ? 'harp' : 'given',
+  };
+  const read = readPartFile(path, optionText(parsed, 'part'));
+  if (read.passage.bars.length === 0) throw new UsageError(`“${path}”: the part has no bars to print.`);
+  const { planned, problems } = planOf(read);
+  const print = await loadPrinter();
+  const printed = print(planned, { paper, music, carryFont: true });
+  if (!printed.ok) {
+    const [problem] = printed.problems;
+    throw new UsageError(
+      `“${path}”: ${problem === undefined ? 'it cannot be engraved.' : sentence(problem, [])}`,
+    );
+  }
+  const pages = printed.value.pages.map((svg, i) => ({ name: `page-${i + 1}.svg`, bytes: svg }));
+  const practice = practiceSheet(planned, paper).map((svg, i) => ({
+    name: `practice-${i + 1}.svg`,
+    bytes: svg,
+  }));
+  writeInto(folder, [...pages, ...practice]);
+  const { bars } = planned.passage;
+  const turns = printed.value.turns.map(({ bar, seconds, hand }) => ({
+    bar: bars[bar]?.number ?? '',
+    seconds: Math.round(seconds * 100) / 100,
+    hand,
+  }));
+  return {
+    json: {
+      pages: pages.map(({ name }) => name),
+      practice: practice.map(({ name }) => name),
+      turns,
+      problems: problems.map((p) => shownProblem(p, bars)),
+    },
+    text: [
+      `${pages.length} pages and ${practice.length} of the practice sheet are in ${folder}.`,
+      ...turns.map(
+        (t) =>
+          `Turn before bar ${t.bar}: the ${t.hand === 'R' ? 'right' : 'left'} hand is free for ${t.seconds} s${t.seconds < 2 ? ', which is short' : ''}.`,
+      ),
+    ].join('\n'),
+    problemsFound: isSevere(problems),
+  };
+}
