@@ -2,7 +2,7 @@
 
 import { perform } from '../harp/performance';
 import { writeMidi } from '../interchange/midi-write';
-import { writeMusicXml } from '../interchange/musicxml-write';
+import { type MusicXmlOptions, writeMusicXml } from '../interchange/musicxml-write';
 import { soundFile } from '../playback/sound-file';
 import type { Sheet } from './sheet';
 
@@ -37,11 +37,12 @@ export function offerText(title: string, suffix: string, text: string, type: str
   offer(`${fileStem(title, '')}${suffix}`, text, type);
 }
 
-export function downloadMusicXml(sheet: Sheet): void {
+/** `look` is how the score is printed: the file is printed the same way. */
+export function downloadMusicXml(sheet: Sheet, look: MusicXmlOptions = {}): void {
   const { planned, family } = sheet;
   offer(
     `${fileStem(planned.passage.title, family)}.musicxml`,
-    writeMusicXml(planned),
+    writeMusicXml(planned, look),
     'application/vnd.recordare.musicxml+xml',
   );
 }

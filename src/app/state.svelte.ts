@@ -9,6 +9,7 @@ import { type Keep, type Saver, saver } from './keep';
 import {
   DEFAULT_WORK,
   type Input,
+  type ScoreSwitches,
   type SoundSwitches,
   type Work,
   decodeWork,
@@ -34,6 +35,7 @@ export type Change =
   | { readonly kind: 'volume'; readonly db: number }
   | { readonly kind: 'rate'; readonly rate: number }
   | { readonly kind: 'sound'; readonly part: Partial<SoundSwitches> }
+  | { readonly kind: 'score'; readonly part: Partial<ScoreSwitches> }
   | { readonly kind: 'desk'; readonly desk: Work['desk'] }
   /** Work from a file; what was there before is an undo away. */
   | { readonly kind: 'open'; readonly work: Work };
@@ -55,6 +57,7 @@ export interface View {
   readonly volume: number;
   readonly rate: number;
   readonly sound: SoundSwitches;
+  readonly score: ScoreSwitches;
   readonly desk: Work['desk'];
   /** The kept work could not be read; it was put aside. */
   readonly putAside: boolean;
@@ -139,6 +142,9 @@ export function createApp(parts: AppParts): App {
       case 'sound':
         rest = { ...rest, sound: { ...rest.sound, ...change.part } };
         return;
+      case 'score':
+        rest = { ...rest, score: { ...rest.score, ...change.part } };
+        return;
       case 'desk':
         rest = { ...rest, desk: change.desk };
         return;
@@ -204,6 +210,9 @@ export function createApp(parts: AppParts): App {
       },
       get sound() {
         return rest.sound;
+      },
+      get score() {
+        return rest.score;
       },
       get desk() {
         return rest.desk;

@@ -43,6 +43,41 @@ const soundSchema = v.object({
 export type SoundSwitches = Readonly<v.InferOutput<typeof soundSchema>>;
 const FIRST_SOUND: SoundSwitches = { countIn: false, room: true, uneven: true };
 
+const scoreSchema = v.object({
+  pedals: v.picklist(['none', 'settings', 'diagrams', 'words', 'two-lines']),
+  pedalsBetween: v.boolean(),
+  asWords: v.boolean(),
+  fingering: v.boolean(),
+  chords: v.boolean(),
+  key: v.picklist(['given', 'harp']),
+  courtesies: v.boolean(),
+  glissandoStart: v.boolean(),
+  acrossBeams: v.boolean(),
+  handWords: v.boolean(),
+  ottava: v.boolean(),
+  /** One long line instead of systems that fill the page. */
+  line: v.boolean(),
+  /** Size of the notes; 1 is the usual. */
+  zoom: v.pipe(v.number(), v.minValue(0.5), v.maxValue(2)),
+});
+/** How the score is printed, in the page and in files; names as in interchange/musicxml/write/options. */
+export type ScoreSwitches = Readonly<v.InferOutput<typeof scoreSchema>>;
+const FIRST_SCORE: ScoreSwitches = {
+  pedals: 'words',
+  pedalsBetween: false,
+  asWords: false,
+  fingering: false,
+  chords: true,
+  key: 'given',
+  courtesies: true,
+  glissandoStart: false,
+  acrossBeams: false,
+  handWords: true,
+  ottava: true,
+  line: false,
+  zoom: 1,
+};
+
 const workSchema = v.object({
   version: v.literal(1),
   input: inputSchema,
@@ -55,6 +90,7 @@ const workSchema = v.object({
   rate: v.pipe(v.number(), v.minValue(RATE.least), v.maxValue(RATE.most)),
   /** Absent in work that was kept before there were switches. */
   sound: v.optional(soundSchema, FIRST_SOUND),
+  score: v.optional(scoreSchema, FIRST_SCORE),
   /** Where the user works: at chords of their own, or at a part that they brought. */
   desk: v.optional(v.picklist(['chords', 'part']), 'chords'),
 });
@@ -80,6 +116,7 @@ export const DEFAULT_WORK: Work = {
   volume: VOLUME.first,
   rate: 1,
   sound: FIRST_SOUND,
+  score: FIRST_SCORE,
   desk: 'chords',
 };
 
