@@ -7,6 +7,7 @@ import { mendCall } from './mend';
 import { type Answer, type Terminal, print } from './output';
 import { pedalsCall } from './pedals';
 import { proposeCall } from './propose';
+import { reduceCall } from './reduce';
 import { renderCall } from './render';
 import { twoHarpsCall } from './two-harps';
 
@@ -25,7 +26,7 @@ const CALLS: Readonly<Record<string, Call>> = {
   },
   check: {
     run: checkCall,
-    usage: 'check FILE [--part NAME] [--tempo 90] [--harp 47|46|44|40|lever34]',
+    usage: 'check FILE [--part NAME] [--tempo 90] [--report] [--harp 47|46|44|40|lever34]',
     does: 'a harp part against every rule',
   },
   mend: {
@@ -44,6 +45,12 @@ const CALLS: Readonly<Record<string, Call>> = {
     usage:
       'two-harps FILE [--part NAME] [--aim practical|fewest] [--tempo 90] [--harp 47|46|44|40] [--out DIR]',
     does: 'a part divided between two harps, each with its own pedal plan',
+  },
+  reduce: {
+    run: reduceCall,
+    usage:
+      'reduce FILE --out FILE.musicxml [--part NAME] [--difficulty faithful|idiomatic|easy] [--refuse ID,ID] [--tempo 90]',
+    does: 'a piano part as a harp part, every change named',
   },
   render: {
     run: renderCall,

@@ -46,15 +46,35 @@ export function changesOf(made: Made): Change[] {
   };
 
   if (made.inFlats) {
-    const source = 'Berlioz, Grand traité d’instrumentation (1844/55), p. 86; Prout, The Orchestra I (1899), p. 74';
-    say('many-sharps@0.0', 'many-sharps', ticks(0), 'The key is written in flats: open strings ring fullest.', source, [], []);
+    const source =
+      'Berlioz, Grand traité d’instrumentation (1844/55), p. 86; Prout, The Orchestra I (1899), p. 74';
+    say(
+      'many-sharps@0.0',
+      'many-sharps',
+      ticks(0),
+      'The key is written in flats: open strings ring fullest.',
+      source,
+      [],
+      [],
+    );
   }
   const words = new Map<string, Rewrite>();
   for (const r of made.chosen) words.set(r.id, r);
   for (const r of words.values()) {
     const sentence = SENTENCES[r.code];
-    const to = [...r.add.map((p) => p.id).filter((id) => after.has(id)), ...(r.trembles ?? []).map((t) => t.id)];
-    say(r.id, r.code, r.onset, sentence === undefined ? r.code : sentence(r.detail ?? {}), r.source, r.remove, to);
+    const to = [
+      ...r.add.map((p) => p.id).filter((id) => after.has(id)),
+      ...(r.trembles ?? []).map((t) => t.id),
+    ];
+    say(
+      r.id,
+      r.code,
+      r.onset,
+      sentence === undefined ? r.code : sentence(r.detail ?? {}),
+      r.source,
+      r.remove,
+      to,
+    );
   }
 
   const left = (code: string, ids: readonly string[], why: string, source: string): void => {
@@ -68,7 +88,15 @@ export function changesOf(made: Made): Change[] {
       const bar = barAt(bars, onset).index;
       const names = list(plucks.map((p) => pitchName(p.pitch)));
       const own = plucks.map((p) => p.id);
-      say(`${code}@${bar}.${onset}:${own.join('+')}`, code, onset, `${names} left out: ${why}.`, source, own, []);
+      say(
+        `${code}@${bar}.${onset}:${own.join('+')}`,
+        code,
+        onset,
+        `${names} left out: ${why}.`,
+        source,
+        own,
+        [],
+      );
     }
   };
   left(

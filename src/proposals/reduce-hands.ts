@@ -33,7 +33,7 @@ const BEYOND_PLACED = 5;
 /** A roll of one hand is not drawn wider than two octaves and a third. */
 const WIDEST_ROLL = SPANS.rolled.strings;
 
-interface Struck {
+export interface Struck {
   readonly at: number;
   readonly count: number;
   readonly low: number;
@@ -69,7 +69,7 @@ export interface HandCourse {
 export const RESTING: HandCourse = { cost: 0, R: [], L: [], touched: [], choice: null, from: null };
 
 /** Whether `n` strings more at `at` keep the hard rate of a hand. */
-function possible(past: readonly Struck[], n: number, at: number): boolean {
+export function possible(past: readonly Struck[], n: number, at: number): boolean {
   let sum = n;
   for (let i = past.length - 1; i >= 0; i--) {
     const before = past[i] as Struck;
@@ -203,7 +203,14 @@ function extend(
     !course.touched.some((t) => t.string === n.string && at - t.at + 1 < LIMITS.sameString.value);
   const L = fit('L', left.filter(free), course.L, at, onset.isRolled, most);
   const taken = new Set(L.notes.map((n) => n.string));
-  const R = fit('R', right.filter((n) => free(n) && !taken.has(n.string)), course.R, at, onset.isRolled, most);
+  const R = fit(
+    'R',
+    right.filter((n) => free(n) && !taken.has(n.string)),
+    course.R,
+    at,
+    onset.isRolled,
+    most,
+  );
   const kept = new Set([...L.notes, ...R.notes]);
   const dropped = onset.notes.filter((n) => !kept.has(n));
   let cost = course.cost;
@@ -230,7 +237,10 @@ function extend(
         ];
   const ids = (notes: readonly Note[]): string[] => notes.map((n) => n.pluck.id);
   const rolled: Hand[] = [];
-  for (const [hand, s] of [['L', L], ['R', R]] as const) {
+  for (const [hand, s] of [
+    ['L', L],
+    ['R', R],
+  ] as const) {
     if (s.rolled && !onset.isRolled(s.notes)) rolled.push(hand);
   }
   return {
@@ -299,7 +309,8 @@ export function playBar(from: HandCourse, asked: HandsAsked): HandCourse {
       some.length > 1 && some.every((n) => asked.rolled.has(n.pluck.id));
     const onset: Onset = { at, notes, isRolled };
     const next: HandCourse[] = [];
-    const caps = notes.length > 2 && (quick || asked.ease > 2) ? [4, 2, 1] : notes.length > 1 && quick ? [4, 1] : [4];
+    const caps =
+      notes.length > 2 && (quick || asked.ease > 2) ? [4, 2, 1] : notes.length > 1 && quick ? [4, 1] : [4];
     const printed = notes.filter((n) => n.pluck.hand === 'L');
     const contiguous = printed.every((n, i) => n === notes[i]);
     for (const course of courses) {

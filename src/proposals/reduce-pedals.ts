@@ -18,7 +18,7 @@ const COST = {
   unsettled: 25,
 } as const;
 /** Courses kept. */
-const BEAM = 10;
+const BEAM = 16;
 /** Ways of spelling one instant that are followed, for each course. */
 const WAYS = 4;
 
@@ -43,7 +43,9 @@ export interface PedalCourse {
   /** Last tick at which each pedal was needed; -1 before the first. */
   readonly used: readonly number[];
   /** Instants of each foot's last moves, ascending. */
-  readonly feet: Readonly<Record<'left' | 'right', readonly { readonly tick: number; readonly us: number }[]>>;
+  readonly feet: Readonly<
+    Record<'left' | 'right', readonly { readonly tick: number; readonly us: number }[]>
+  >;
   readonly moves: readonly Move[];
   readonly spelt: readonly (readonly [id: string, pitch: Pitch])[];
   readonly dropped: readonly string[];
@@ -282,7 +284,9 @@ export function pedalBar(
       }
       if (some) continue;
       // No cheap way: leave groups out one by one, the least first, until the feet can follow.
-      const order = groups.map((_, i) => i).sort((a, b) => (groups[a] as Group).worth - (groups[b] as Group).worth);
+      const order = groups
+        .map((_, i) => i)
+        .sort((a, b) => (groups[a] as Group).worth - (groups[b] as Group).worth);
       const gone = new Set<number>();
       for (const i of order) {
         gone.add(i);

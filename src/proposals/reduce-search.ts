@@ -99,7 +99,11 @@ export function compatible(a: Rewrite, b: Rewrite): boolean {
   return !b.remove.some((id) => touched.has(id)) && !b.add.some((p) => touched.has(p.id));
 }
 
-function stopsOf(result: BarResult, dropped: ReadonlySet<string>, worth: (id: string) => number): PedalStop[] {
+function stopsOf(
+  result: BarResult,
+  dropped: ReadonlySet<string>,
+  worth: (id: string) => number,
+): PedalStop[] {
   const at = new Map<Ticks, PedalStop['notes'][number][]>();
   const put = (onset: Ticks, note: PedalStop['notes'][number]): void => {
     const list = at.get(onset);
@@ -155,10 +159,7 @@ export function searchReduction(
     const stops = stopsOf(applied, droppedSince(hands, from.hands), worth);
     const pedals = pedalBar(from.pedals, stops, input.clock, input.instrument, wish.pedals);
     const cost =
-      from.cost +
-      applied.loss +
-      (hands.cost - from.hands.cost) +
-      (cheapest(pedals) - cheapest(from.pedals));
+      from.cost + applied.loss + (hands.cost - from.hands.cost) + (cheapest(pedals) - cheapest(from.pedals));
     return { cost, hands, pedals, result: applied, from };
   };
 

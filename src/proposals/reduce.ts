@@ -4,13 +4,9 @@ import { type Ticks, ticks } from '../base/units';
 import { finger } from '../figures/fingering';
 import { CONCERT_HARP, type Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
-import { PEDALS, type Position, NATURAL_SETTING, withPosition } from '../harp/setting';
-import { stringOf } from '../harp/strings';
 import type { Hand, HarmonyMark, Passage, Pluck, Roll } from '../music/passage';
-import { type Pitch, diatonicIndex } from '../music/pitch';
 import { tempoMap } from '../music/tempo';
 import { inHarpKey } from '../pedals/options';
-import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import { judge } from '../playability/judge';
 import { recognizeHarmony } from '../reduction/harmony';
 import { measureKept } from '../reduction/measure';
@@ -19,6 +15,8 @@ import { RULES } from '../reduction/rules/index';
 import type { Change, Difficulty, Kept, Rewrite, Role, SustainSpan } from '../reduction/types';
 import { changesOf } from './reduce-changes';
 import type { HandCourse } from './reduce-hands';
+import { livingRolls, mendByDropping, ownPlan } from './reduce-finish';
+import { placeMoves } from './reduce-moves';
 import { type Clock, pedalHistory } from './reduce-pedals';
 import { type BarInput, type BarResult, searchReduction } from './reduce-search';
 
@@ -47,10 +45,9 @@ export interface Reduction {
 
 /** From this many sharps the harp reads in flats: B, F♯ and C♯ as C♭, G♭ and D♭ (Berlioz, Prout). */
 const MANY_SHARPS = 5;
-/** Labels that the planner may spend: enough for tonal music, little where music is chromatic throughout. */
-const PLAN_WORK = 60_000;
 
-function clockOf(passage: Passage): Clock {
+/** The part's clock, remembered tick by tick. */
+export function clockOf(passage: Passage): Clock {
   const map = tempoMap(passage.tempo);
   const known = new Map<number, number>();
   const microsAt = (at: Ticks): number => {
@@ -127,77 +124,6 @@ function handHistory(last: HandCourse, onsetOf: ReadonlyMap<string, Ticks>): Pla
   return { hands, dropped: dropped.reverse(), rolls: rolls.reverse() };
 }
 
-/** The rolls whose plucks are left: at least two of each. */
-function livingRolls(rolls: readonly Roll[], alive: ReadonlySet<string>): Roll[] {
-  const taken = new Set<string>();
-  return rolls.flatMap((roll) => {
-    const plucks = roll.plucks.filter((id) => alive.has(id) && !taken.has(id));
-    if (plucks.length < 2) return [];
-    for (const id of plucks) taken.add(id);
-    return [{ ...roll, plucks }];
-  });
-}
-
-function without(planned: PlannedPassage, gone: ReadonlySet<string>): PlannedPassage {
-  const plucks = planned.passage.plucks.filter((p) => !gone.has(p.id));
-  const alive = new Set(plucks.map((p) => p.id));
-  const trembles = planned.passage.trembles.filter((t) => !gone.has(t.id));
-  const rolls = livingRolls(planned.passage.rolls, alive);
-  return { ...planned, passage: { ...planned.passage, plucks, rolls, trembles } };
-}
-
-/** Drops the least note of every error until the judge finds none. */
-function mendByDropping(
-  planned: PlannedPassage,
-  worth: (id: string) => number,
-): { readonly planned: PlannedPassage; readonly dropped: readonly string[] } {
-  const dropped: string[] = [];
-  let now = planned;
-  for (;;) {
-    const errors = judge(now).filter((p) => p.severity === 'error');
-    if (errors.length === 0) return { planned: now, dropped };
-    const gone = new Set<string>();
-    for (const e of errors) {
-      if (e.where.kind !== 'music' || e.where.ids.some((id) => gone.has(id))) continue;
-      const ids = e.where.ids.filter((id) => now.passage.plucks.some((p) => p.id === id));
-      const least = ids.reduce<string | null>((a, b) => (a === null || worth(b) < worth(a) ? b : a), null);
-      if (least !== null) gone.add(least);
-      else for (const t of now.passage.trembles) if (e.where.ids.includes(t.id)) gone.add(t.id);
-    }
-    if (gone.size === 0) return { planned: now, dropped };
-    dropped.push(...gone);
-    now = without(now, gone);
-  }
-}
-
-/** The plan that the search made, as it stands: spellings, moves, the setting before them. */
-function ownPlan(passage: Passage, pedals: ReturnType<typeof pedalHistory>, instrument: Instrument): PlannedPassage {
-  const anew = <N extends { readonly id: string; readonly pitch: Pitch }>(n: N): N => ({
-    ...n,
-    pitch: pedals.spelt.get(n.id) ?? n.pitch,
-  });
-  const plucks = passage.plucks.map(anew);
-  plucks.sort((a, b) => a.onset - b.onset || diatonicIndex(a.pitch) - diatonicIndex(b.pitch));
-  const trembles = passage.trembles.map((t) => ({ ...t, notes: t.notes.map(anew) }));
-  const start = PEDALS.reduce(
-    (s, letter, i) => withPosition(s, letter, pedals.start[i] as Position),
-    NATURAL_SETTING,
-  );
-  const tuning: Record<number, Position> = {};
-  for (const s of instrument.discless) if (plucks.some((p) => stringOf(p.pitch) === s)) tuning[s] = 0;
-  return { passage: { ...passage, plucks, trembles }, instrument, start, moves: pedals.moves, tuning };
-}
-
-/** The planner's plan where it is no dearer and no worse, else the search's own. */
-function bestPlan(own: PlannedPassage, asked: Passage, instrument: Instrument): PlannedPassage {
-  const ids = new Set(own.passage.plucks.map((p) => p.id));
-  const plucks = asked.plucks.filter((p) => ids.has(p.id));
-  const passage = { ...own.passage, plucks };
-  const answer = planPassage(passage, { ...defaultPlanOptions, instrument, workLimit: PLAN_WORK });
-  if (answer.status === 'unplayable' || answer.planned.moves.length > own.moves.length) return own;
-  return judge(answer.planned).some((p) => p.severity === 'error') ? own : answer.planned;
-}
-
 /**
  * Reduces a piano part. Pure and deterministic: the same request gives the same reduction. `progress` is told after
  * every bar and stops the work by answering false; the answer is then null. Never throws for what stands in the part:
@@ -219,7 +145,9 @@ export function reduce(
   const clock = clockOf(passage);
   const bars = barInputs(passage, roles, chords, request, clock, refused);
   const guarded = new Set(
-    [...refused].flatMap((id) => (/^(?:thinned|no-pedal)@/.test(id) ? id.replace(/^[^:]*:/, '').split('+') : [])),
+    [...refused].flatMap((id) =>
+      /^(?:thinned|no-pedal)@/.test(id) ? id.replace(/^[^:]*:/, '').split('+') : [],
+    ),
   );
   const found = searchReduction(
     { bars, rolls: passage.rolls, roles, difficulty, instrument, clock, guarded },
@@ -232,30 +160,30 @@ export function reduce(
   const played = handHistory(found.hands, new Map(all.map((p) => [p.id, p.onset])));
   const pedals = pedalHistory(found.pedals);
   const gone = new Set([...played.dropped.map((d) => d.id), ...pedals.dropped]);
-  const kept = all.filter((p) => !gone.has(p.id)).map((p) => ({ ...p, hand: played.hands.get(p.id) ?? p.hand }));
+  const kept = all
+    .filter((p) => !gone.has(p.id))
+    .map((p) => ({ ...p, hand: played.hands.get(p.id) ?? p.hand }));
   const alive = new Set(kept.map((p) => p.id));
   const asked: Passage = {
     ...passage,
     plucks: kept,
-    rolls: livingRolls(
-      [...chosen.flatMap((r) => r.rolls ?? []), ...played.rolls, ...passage.rolls],
-      alive,
-    ),
+    rolls: livingRolls([...chosen.flatMap((r) => r.rolls ?? []), ...played.rolls, ...passage.rolls], alive),
     trembles: found.bars.flatMap((b) => b.trembles.filter((t) => t.notes.every((n) => !gone.has(n.id)))),
     sweeps: [...passage.sweeps, ...chosen.flatMap((r) => r.sweeps ?? [])],
     damps: [...passage.damps, ...chosen.flatMap((r) => r.damps ?? [])].sort((a, b) => a.onset - b.onset),
     chords,
   };
   const own = mendByDropping(ownPlan(asked, pedals, instrument), worth);
-  const best = mendByDropping(bestPlan(own.planned, asked, instrument), worth);
-  const planned = finger(best.planned);
+  const placed = placeMoves(own.planned, clock);
+  const sound = judge(placed).every((p) => p.severity !== 'error');
+  const planned = finger(sound ? placed : own.planned);
   const changes = changesOf({
     piano: passage,
     planned,
     chosen,
     handsDropped: played.dropped.map((d) => d.id),
     pedalsDropped: pedals.dropped,
-    judgeDropped: [...own.dropped, ...best.dropped],
+    judgeDropped: own.dropped,
     handRolls: played.rolls,
     inFlats,
     refused,
@@ -268,4 +196,3 @@ export function reduce(
     problems: judge(planned),
   };
 }
-

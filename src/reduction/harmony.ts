@@ -96,13 +96,15 @@ function hear(voices: readonly Voice[], from: number, to: number, beat: number):
     const onBeat = v.onset >= from && (v.onset - from) % beat === 0;
     const weight = Math.max(inside, beat >> 2) + (onBeat ? beat >> 2 : 0);
     raw[pcOf(v.midi)] = (raw[pcOf(v.midi)] as number) + weight;
-    if (lowest === null || v.midi < lowest.midi || (v.midi === lowest.midi && v.onset < lowest.onset)) lowest = v;
+    if (lowest === null || v.midi < lowest.midi || (v.midi === lowest.midi && v.onset < lowest.onset))
+      lowest = v;
     if (v.midi < 60) low.set(pcOf(v.midi), (low.get(pcOf(v.midi)) ?? 0) + weight);
   }
   const sum = raw.reduce((a, b) => a + b, 0);
   // The bass is what lies lowest when the stretch begins, unless something lower comes on a beat.
   const first = voices.filter((v) => v.onset <= from + (beat >> 1) && v.end > from && v.onset < to);
-  const bottom = first.reduce<Voice | null>((a, v) => (a === null || v.midi < a.midi ? v : a), null) ?? lowest;
+  const bottom =
+    first.reduce<Voice | null>((a, v) => (a === null || v.midi < a.midi ? v : a), null) ?? lowest;
   const bassVoice =
     lowest !== null && bottom !== null && bottom.midi - lowest.midi > 7 ? lowest : (bottom ?? lowest);
   const bass = bassVoice === null ? -1 : pcOf(bassVoice.midi);
@@ -140,7 +142,11 @@ function best(h: Heard): { candidate: Candidate; points: number } | null {
 }
 
 /** The spelling of a pitch class: as most of the notes have it, else as the key has it. */
-function speller(passage: Passage, from: number, to: number): (pc: number) => { letter: Letter; alter: number } {
+function speller(
+  passage: Passage,
+  from: number,
+  to: number,
+): (pc: number) => { letter: Letter; alter: number } {
   const counts = new Map<string, { letter: Letter; alter: number; n: number }>();
   const count = (pitch: Pitch): void => {
     if (Math.abs(pitch.alter) > 1) return;
@@ -150,7 +156,8 @@ function speller(passage: Passage, from: number, to: number): (pc: number) => { 
     counts.set(key, entry);
   };
   for (const p of passage.plucks) if (p.onset >= from && p.onset < to) count(p.pitch);
-  for (const t of passage.trembles) if (t.onset >= from && t.onset < to) t.notes.forEach((n) => count(n.pitch));
+  for (const t of passage.trembles)
+    if (t.onset >= from && t.onset < to) t.notes.forEach((n) => count(n.pitch));
   const key = signature(passage.fifths);
   return (pc) => {
     const heard = [...counts.values()]
@@ -159,10 +166,17 @@ function speller(passage: Passage, from: number, to: number): (pc: number) => { 
     if (heard[0] !== undefined) return heard[0];
     const flats = passage.fifths < 0;
     const ways = LETTERS.flatMap((letter) =>
-      ([0, -1, 1] as const).filter((alter) => pitchClass(letter, alter) === pc).map((alter) => ({ letter, alter })),
+      ([0, -1, 1] as const)
+        .filter((alter) => pitchClass(letter, alter) === pc)
+        .map((alter) => ({ letter, alter })),
     );
     const own = ways.find((w) => key[w.letter] === w.alter);
-    return own ?? ways.find((w) => w.alter === 0) ?? ways.find((w) => w.alter === (flats ? -1 : 1)) ?? (ways[0] as (typeof ways)[number]);
+    return (
+      own ??
+      ways.find((w) => w.alter === 0) ??
+      ways.find((w) => w.alter === (flats ? -1 : 1)) ??
+      (ways[0] as (typeof ways)[number])
+    );
   };
 }
 
@@ -214,7 +228,8 @@ export function recognizeHarmony(passage: Passage): HarmonyMark[] {
     const parts = halves(bar).map((s) => ({ ...s, found: best(hear(near, s.from, s.to, beat)) }));
     const split = parts.filter((p) => p.found !== null);
     const total = split.reduce((s, p) => s + (p.found?.points ?? 0), 0);
-    const different = new Set(split.map((p) => `${p.found?.candidate.root} ${p.found?.candidate.suffix}`)).size > 1;
+    const different =
+      new Set(split.map((p) => `${p.found?.candidate.root} ${p.found?.candidate.suffix}`)).size > 1;
     const takeParts = different && (whole === null || total > split.length * (whole.points + CHANGE));
     const chosen = takeParts ? split : whole === null ? [] : [{ from: bar.start, to: end, found: whole }];
     for (const { from, to, found } of chosen) {

@@ -34,7 +34,13 @@ describe('recognizeHarmony', () => {
       for (const family of struck) {
         for (const seed of [1]) {
           const random = seededRandom(`${family.id} ${seed}`);
-          const draft = family.draft({ progression, title: '', milliBpm: 84_000, instrument: CONCERT_HARP, random });
+          const draft = family.draft({
+            progression,
+            title: '',
+            milliBpm: 84_000,
+            instrument: CONCERT_HARP,
+            random,
+          });
           if (!draft.ok || draft.value.passage.sweeps.length > 0) continue;
           const { passage } = draft.value;
           const marks = recognizeHarmony({ ...passage, chords: [] });
@@ -45,7 +51,9 @@ describe('recognizeHarmony', () => {
             // A figure that leaves out a tone that names the chord says another chord.
             const until = placed.onset + placed.duration;
             const heard = new Set(
-              voicesOf(passage).flatMap((v) => (v.onset >= placed.onset && v.onset < until ? [v.midi % 12] : [])),
+              voicesOf(passage).flatMap((v) =>
+                v.onset >= placed.onset && v.onset < until ? [v.midi % 12] : [],
+              ),
             );
             const root = want.tones[0]?.pc ?? 0;
             const bare = want.tones.filter((t) => !(t.degree === 5 && (t.pc - root + 12) % 12 === 7));
@@ -53,8 +61,7 @@ describe('recognizeHarmony', () => {
             const mark = marks.filter((m) => m.onset <= placed.onset).at(-1);
             const got = mark === undefined ? null : chordOf(mark);
             const tones = (c: typeof want): string => [...new Set(c.tones.map((t) => t.pc))].sort().join();
-            const same =
-              got !== null && got.tones[0]?.pc === want.tones[0]?.pc && tones(got) === tones(want);
+            const same = got !== null && got.tones[0]?.pc === want.tones[0]?.pc && tones(got) === tones(want);
             const bar = barAt(passage.bars, ticks(placed.onset)).index;
             bars.set(bar, (bars.get(bar) ?? true) && same);
             if (!same) wrong.push(`${want.text}>${got?.text} ${family.id}`);

@@ -1,0 +1,75 @@
+/** Reductions of the shared piano pieces: what is kept, by the measures of src/reduction/QUALITY.md, beside the baseline. */
+
+import { existsSync, readFileSync, readdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { writeMusicXml } from '../../src/interchange/musicxml-write';
+import { readPart } from '../../src/interchange/read-part';
+import { checkPart } from '../../src/proposals/check';
+import { reduce } from '../../src/proposals/reduce';
+import { measureKept } from '../../src/reduction/measure';
+import type { Kept } from '../../src/reduction/types';
+import { deleteUntilPlayable } from './_reduce-baseline';
+import type { Measure } from './main';
+
+const FOLDER = fileURLToPath(new URL('../../../shared/data/piano/', import.meta.url));
+const NAMES = ['top', 'bass', 'harmony', 'thirds'] as const;
+const percent = (x: number): string => (Math.floor(x * 1000) / 10).toFixed(1).padStart(6);
+const row = (k: Kept, moves: number): string =>
+  `${NAMES.map((n) => percent(k[n])).join(' ')} ${moves.toFixed(2).padStart(6)}`;
+
+export async function bench(): Promise<Measure[]> {
+  if (!existsSync(FOLDER)) {
+    console.log('  the shared piano pieces are absent: nothing measured');
+    return [];
+  }
+  const sums = { ours: [0, 0, 0, 0, 0], plain: [0, 0, 0, 0, 0] };
+  let [pieces, errors, time, bars, slowest] = [0, 0, 0, 0, 0];
+  console.log(
+    `  ${'piece'.padEnd(34)}    top   bass  harm. thirds  moves |    top   bass  harm. thirds  moves (plain) | errors, warnings, ms`,
+  );
+  for (const file of readdirSync(FOLDER).sort()) {
+    const read = readPart(file, readFileSync(FOLDER + file));
+    if (!read.ok) continue;
+    const piano = read.value.passage;
+    const start = performance.now();
+    const made = reduce({ passage: piano });
+    const ms = performance.now() - start;
+    if (made === null) continue;
+    const xml = writeMusicXml(made.planned);
+    const back = readPart('harp.musicxml', new TextEncoder().encode(xml));
+    if (!back.ok) throw new Error(`${file}: what was written cannot be read`);
+    const report = checkPart(back.value);
+    const wrong = report.problems.filter((p) => p.severity === 'error').length;
+    const ours = measureKept(piano, back.value.passage, made.chords);
+    const plan = deleteUntilPlayable(piano);
+    const plain = measureKept(piano, plan.passage, made.chords);
+    const n = piano.bars.length;
+    [...NAMES.map((name) => ours[name]), made.planned.moves.length / n].forEach((v, i) => {
+      sums.ours[i] = (sums.ours[i] ?? 0) + v;
+    });
+    [...NAMES.map((name) => plain[name]), plan.moves.length / n].forEach((v, i) => {
+      sums.plain[i] = (sums.plain[i] ?? 0) + v;
+    });
+    console.log(
+      `  ${file.slice(0, 34).padEnd(34)} ${row(ours, made.planned.moves.length / n)} | ${row(plain, plan.moves.length / n)}         | ${wrong}, ${report.problems.length - wrong}, ${ms.toFixed(0)}`,
+    );
+    pieces++;
+    errors += wrong;
+    time += ms;
+    bars += n;
+    slowest = Math.max(slowest, (ms * 100) / n);
+  }
+  const mean = (kind: 'ours' | 'plain'): Measure[] =>
+    [...NAMES, 'moves a bar'].map((name, i) => ({
+      name: `${kind}, mean of ${pieces}: ${name}`,
+      value: ((sums[kind][i] ?? 0) * (i < 4 ? 100 : 1)) / Math.max(1, pieces),
+      unit: i < 4 ? '%' : 'moves',
+    }));
+  return [
+    ...mean('ours'),
+    ...mean('plain'),
+    { name: 'errors, read back from the files', value: errors, unit: 'errors' },
+    { name: '100 bars, mean', value: (time * 100) / Math.max(1, bars), unit: 'ms' },
+    { name: '100 bars, slowest piece', value: slowest, unit: 'ms' },
+  ];
+}
