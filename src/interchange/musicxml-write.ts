@@ -5,6 +5,8 @@ import { TICKS_PER_QUARTER } from '../base/units';
 import { barAt } from '../music/metre';
 import { VELOCITIES } from '../harp/performance';
 import type { PlannedPassage } from '../harp/planned';
+import type { WrittenBar } from '../music/passage';
+import { foldRepeats } from './fold-repeats';
 import { planMarks } from './musicxml/write/directions';
 import type { Head } from './musicxml/write/events';
 import { type DynamicPlan, dynamicMarks, techniqueMarks } from './musicxml/write/expression';
@@ -24,6 +26,7 @@ import { glissando, rollElements, slideLine, sweepNumbers, technical } from './m
 import { headElement, restElement, smallElement } from './musicxml/write/note';
 import type { MusicXmlOptions } from './musicxml/write/options';
 import { ottavaMarks, ottavaStretches } from './musicxml/write/ottava';
+import { signsAfter, signsBefore } from './musicxml/write/repeats';
 import { restRuns } from './musicxml/write/silences';
 import { goalStaff } from './musicxml/write/staves';
 import type { VoicedEvent } from './musicxml/write/voices';
@@ -45,18 +48,22 @@ interface Context {
   readonly pageBreaks: ReadonlySet<number>;
   /** Length in bars of the rests that are gathered, by the index of their first bar. */
   readonly gathered: ReadonlyMap<number, number>;
+  readonly signs: ReadonlyMap<number, WrittenBar>;
 }
 
 /** Rests of two bars and more are gathered; what is marked in a bar keeps it apart, what changes at it begins anew. */
 function gatheredRests(
   planned: PlannedPassage,
   marks: readonly Mark[],
+  signs: ReadonlyMap<number, WrittenBar>,
   options: MusicXmlOptions,
 ): Map<number, number> {
   if (options.multiRests !== true) return new Map();
   const { passage } = planned;
   const marked = new Set(marks.map((mark) => barAt(passage.bars, mark.onset).index));
   const begins = new Set(options.pageBreaks ?? []);
+  // A repeat sign at a bar keeps it apart from the bars on both sides.
+  for (const bar of signs.keys()) begins.add(bar).add(bar + 1);
   for (const key of passage.keys ?? []) begins.add(barAt(passage.bars, key.onset).index);
   passage.bars.forEach(({ metre }, i) => {
     const before = passage.bars[i - 1]?.metre ?? metre;
@@ -67,11 +74,12 @@ function gatheredRests(
 }
 
 /**
- * Writes the file. Never fails for a passage whose numbers are finite; the same passage gives the same bytes.
+ * Writes the file, repeats folded where their passes agree (`foldRepeats`). Never fails for a passage whose numbers are finite; the same passage gives the same bytes.
  * Notes carry the ids of their plucks (made safe for XML), tied continuations `id.t1`, `id.t2`, …; a sweep is its
  * first note, held, with a wavy line to a small last note; a tremble is a chord in each hand with tremolo beams.
  */
-export function writeMusicXml(planned: PlannedPassage, options: MusicXmlOptions = {}): string {
+export function writeMusicXml(unfolded: PlannedPassage, options: MusicXmlOptions = {}): string {
+  const { planned, signs } = foldRepeats(unfolded);
   const { passage } = planned;
   const layout = layOut(planned, options);
   const bars = layout.bars.map((laid) => laid.bar);
@@ -107,7 +115,8 @@ export function writeMusicXml(planned: PlannedPassage, options: MusicXmlOptions 
     dynamics,
     marks,
     pageBreaks: new Set(options.pageBreaks ?? []),
-    gathered: gatheredRests(planned, marks, options),
+    gathered: gatheredRests(planned, marks, signs, options),
+    signs,
   };
   const measures = layout.bars.map((laid, index) => measure(laid, index, context));
   return printScore(
@@ -162,13 +171,14 @@ function measure(laid: LaidBar, index: number, context: Context): Element {
   const children: (Element | null)[] = [
     context.pageBreaks.has(index) ? el('print', { 'new-page': 'yes' }) : null,
     attributes(laid, index, context),
+    ...signsBefore(context.signs, index),
   ];
   voices.forEach((voice, i) => {
     if (i > 0) children.push(el('backup', {}, text('duration', bar.length)));
     children.push(...voiceElements(voice, index, placed, context));
     if (i === 0) children.push(...closing.map((mark) => mark.element(0)));
   });
-  if (isLast) children.push(el('barline', { location: 'right' }, text('bar-style', 'light-heavy')));
+  children.push(...signsAfter(context.signs, index, isLast));
   const full = (13440 * bar.metre.beats) / bar.metre.unit;
   const implicit = bar.length < full && index === 0 ? { implicit: 'yes' } : {};
   return el('measure', { number: bar.number, ...implicit }, ...children);
