@@ -7,8 +7,8 @@ import { stringOf } from '../../harp/strings';
 import type { Hand, Passage, Pluck, Roll } from '../../music/passage';
 import type { Letter, Pitch } from '../../music/pitch';
 import { DEFAULT_MILLI_BPM, type TempoChange } from '../../music/tempo';
-import type { PartToCheck } from '../check';
-import { type PedalMarks, planFromMarks } from '../marks';
+import { type PartToCheck, checkPart } from '../check';
+import type { PedalMarks } from '../marks';
 import type { Edit } from './types';
 
 type Of<K extends Edit['kind']> = Extract<Edit, { kind: K }>;
@@ -119,12 +119,12 @@ export function editPassage(passage: Passage, edits: readonly Edit[]): Passage {
   };
 }
 
-/** Marks as one opening setting and single moves; diagrams after the first become the moves that they imply. */
+/** Marks as one opening setting and single moves, as the check follows them; none where it follows none. */
 export function plainMarks(part: PartToCheck, instrument: Instrument): PedalMarks {
-  const plan = planFromMarks(part.passage, part.markings, instrument);
-  if (plan === null) return part.markings;
-  const moves = plan.moves.map(({ onset, letter, to }) => ({ onset, letter, to }));
-  return { settings: [{ onset: ticks(0), setting: plan.start }], moves };
+  const report = checkPart(part, instrument);
+  if (report.pedals !== 'marked') return { settings: [], moves: [] };
+  const moves = report.planned.moves.map(({ onset, letter, to }) => ({ onset, letter, to }));
+  return { settings: [{ onset: ticks(0), setting: report.planned.start }], moves };
 }
 
 /** Plain marks with the edits that concern them; what is taken out goes before what is put in. */
@@ -146,11 +146,11 @@ export function editMarks(marks: PedalMarks, edits: readonly Edit[]): PedalMarks
 
 const ofPedals = (e: Edit): boolean => e.kind === 'move-in' || e.kind === 'move-out' || e.kind === 'opening';
 
-/** The part with all edits. */
-export const editPart = (part: PartToCheck, edits: readonly Edit[], instrument: Instrument): PartToCheck => ({
+/** The part with all edits. Its marks are plain, where an edit concerns them. */
+export const editPart = (part: PartToCheck, edits: readonly Edit[]): PartToCheck => ({
   ...part,
   passage: editPassage(part.passage, edits),
-  markings: edits.some(ofPedals) ? editMarks(plainMarks(part, instrument), edits) : part.markings,
+  markings: edits.some(ofPedals) ? editMarks(part.markings, edits) : part.markings,
 });
 
 /** What an edit changes: later edits of the same thing replace earlier ones. */

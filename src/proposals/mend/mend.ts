@@ -18,6 +18,8 @@ const CORE_BARS = 4;
 const MARGIN_BARS = 2;
 /** Rounds over the whole part once its places are mended. */
 const ROUNDS = 12;
+/** Repairs that are looked at for an error that went with one of them. */
+const MOST_CAUSES = 8;
 /** Offers at one place, the one that is applied included. */
 const MOST_OFFERS = 6;
 
@@ -110,7 +112,7 @@ class Mender {
     }));
     this.mendings.push({ onset, problems: task.problems, repairs });
     this.edits = [...this.edits, ...(ways[0] as Way).edits];
-    this.part = editPart(this.original, settled(this.edits).edits, this.instrument);
+    this.part = editPart(this.original, settled(this.edits).edits);
     return true;
   }
 
@@ -163,6 +165,45 @@ class Mender {
     return { from: low <= 0 ? 0 : (bars[low]?.start ?? 0), to: high?.start ?? Number.MAX_SAFE_INTEGER };
   }
 
+  /**
+   * Errors that went with the repair of another (one wrong mark makes many wrong notes) are told where they were
+   * mended: with the nearest repair that by itself is rid of them, else with the nearest.
+   */
+  attribute(errors: readonly Problem[]): void {
+    const known = this.mendings.map((m) => ({
+      ids: new Set(m.problems.flatMap(idsOf)),
+      onsets: new Set(m.problems.map(onsetOf)),
+    }));
+    for (const error of errors) {
+      if (known.some((k) => k.onsets.has(onsetOf(error)) || idsOf(error).some((id) => k.ids.has(id))))
+        continue;
+      const near = this.mendings
+        .map((m, i) => ({ i, away: Math.abs(m.onset - onsetOf(error)) }))
+        .sort((a, b) => a.away - b.away)
+        .slice(0, MOST_CAUSES);
+      const cause = near.find(({ i }) => this.isRid(this.mendings[i] as Mending, error)) ?? near[0];
+      if (cause === undefined) continue;
+      const m = this.mendings[cause.i] as Mending;
+      this.mendings[cause.i] = { ...m, problems: [...m.problems, error] };
+    }
+  }
+
+  private isRid(mending: Mending, error: Problem): boolean {
+    const alone = editPart(
+      this.original,
+      settled((mending.repairs[0] as Repair).steps.flatMap((s) => s.edits)).edits,
+    );
+    const stretch = this.around(error, MARGIN_BARS);
+    const { tuning } = this.frame;
+    const here = cut(alone.passage, stretch);
+    const left =
+      tuning === null
+        ? handFaults(here, this.instrument)
+        : markedFaults(alone, here, stretch, this.instrument, tuning);
+    const ids = new Set(idsOf(error));
+    return !left.some((p) => p.code === error.code && idsOf(p).some((id) => ids.has(id)));
+  }
+
   /** Errors that only the whole part shows. True where none is left. */
   mendWhole(): boolean {
     for (let round = 0; round < ROUNDS; round++) {
@@ -185,7 +226,7 @@ class Mender {
 
 /** The part as repairs are found for it: a hand for every pluck, and marks without later diagrams. */
 export function readyPart(part: PartToCheck, instrument: Instrument = CONCERT_HARP): PartToCheck {
-  const handed = { ...part, passage: assignHands(part.passage) };
+  const handed: PartToCheck = { ...part, passage: assignHands(part.passage) };
   return { ...handed, markings: plainMarks(handed, instrument) };
 }
 
@@ -203,6 +244,7 @@ export function mendPart(
   const mender = new Mender(ready, instrument, options);
   mender.mendStretches();
   mender.mendWhole();
+  mender.attribute(severe(checkPart(ready, instrument).problems));
   const report = checkPart(mender.now, instrument);
   const mendings = mender.mendings;
   return {
@@ -232,5 +274,5 @@ export function applyRepairs(
   instrument: Instrument = CONCERT_HARP,
 ): PartToCheck {
   const edits = repairEdits(mendings, ids);
-  return edits.length === 0 ? part : editPart(readyPart(part, instrument), edits, instrument);
+  return edits.length === 0 ? part : editPart(readyPart(part, instrument), edits);
 }

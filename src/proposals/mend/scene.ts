@@ -4,7 +4,7 @@ import type { Instrument } from '../../harp/instrument';
 import type { Hand, Passage, Pluck } from '../../music/passage';
 import { midiOf } from '../../music/pitch';
 import type { PedalMarks } from '../marks';
-import { lossOf } from './weights';
+import { WEIGHTS, lossOf } from './weights';
 import type { Edit, RepairKind, Step } from './types';
 
 export interface Scene {
@@ -49,7 +49,8 @@ export function isDoubling(scene: Scene, p: Pluck): boolean {
   const twin = chord.some((q) => q.id !== p.id && midiOf(q.pitch) === key);
   if (twin) return true;
   const keys = chord.map((q) => midiOf(q.pitch));
-  if (key === Math.max(...keys) || key === Math.min(...keys)) return false;
+  const outer = key === Math.max(...keys) || key === Math.min(...keys);
+  if (outer && weightOf(scene, p.id) > WEIGHTS.inner) return false;
   return chord.some((q) => q.id !== p.id && (midiOf(q.pitch) - key) % 12 === 0);
 }
 

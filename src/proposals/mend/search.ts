@@ -41,6 +41,8 @@ export interface Way {
   readonly loss: number;
 }
 
+/** Points for each note that is changed for the sake of others. */
+const BYSTANDER = 8;
 /** States judged for one place. */
 const MOST_STATES = 260;
 /** Steps in one repair. */
@@ -125,6 +127,8 @@ export class Judge {
 const before = (a: Node, b: Node): number =>
   a.loss + a.ahead - b.loss - b.ahead || a.steps.length - b.steps.length;
 
+const leaveOut = (id: string): Edit => ({ kind: 'leave-out', id });
+
 /** The problem at hand is just as it was: the step was in vain. */
 const stays = (node: Node, problem: Problem): boolean =>
   node.open.some(
@@ -144,7 +148,7 @@ function leastOnly(goals: readonly Node[]): Node[] {
 function replans(task: Task, frame: Frame, node: Node, problem: Problem): Step[] {
   if (frame.tuning === null) return [];
   if (problem.code !== 'wrong-pedal' && problem.code !== 'pedal-time') return [];
-  const whole = editPart(task.part, node.edits, frame.instrument);
+  const whole = editPart(task.part, node.edits);
   const { bars } = whole.passage;
   const onset = problem.where.kind === 'music' ? problem.where.onset : 0;
   const index = bars.findLastIndex((b) => b.start <= onset);
@@ -157,12 +161,16 @@ function replans(task: Task, frame: Frame, node: Node, problem: Problem): Step[]
 /** Ways to be rid of the task's errors, the least loss first; the first is what is applied. Empty: none was found. */
 export function search(frame: Frame, task: Task): Way[] {
   const judged = new Judge(frame, task);
+  const named = new Set(
+    frame.extend(task.problems.flatMap(idsOf).map(leaveOut)).map((e) => ('id' in e ? e.id : '')),
+  );
   const make = (steps: readonly Step[]): Node => {
     const { edits, key } = settled(steps.flatMap((s) => s.edits));
     const scene = judged.scene(edits);
     const { open, planless } = judged.open(scene);
     const ahead = Math.max(planless ? LEAST.respell : 0, ...open.map(leastLoss));
-    const loss = steps.reduce((sum, s) => sum + s.loss, 0);
+    const others = edits.filter((e) => 'id' in e && !named.has(e.id)).length;
+    const loss = steps.reduce((sum, s) => sum + s.loss, 0) + BYSTANDER * others;
     return { steps, edits, key, loss, open, ahead, done: open.length === 0 && !planless, scene };
   };
   const root = make([]);

@@ -16,6 +16,9 @@ export const WEIGHTS = {
   inner: 1,
 } as const;
 
+/** Onsets at most a sixteenth apart on both sides make a run. */
+const RUN_STEP = 840;
+
 /** Points for a change before what its notes weigh; further notes in one change cost a quarter each. */
 export const KIND_LOSS: Readonly<Record<RepairKind, number>> = {
   respell: 1,
@@ -124,6 +127,13 @@ export function noteWeights(passage: Passage): ReadonlyMap<string, number> {
         : pitchClass(symbol.root.letter, symbol.root.alter);
     naming.set(beat, namingTones([...new Set(plucks.map((p) => midiOf(p.pitch) % 12))], bass));
   }
+  const onsets = [...byOnset.keys()].sort((a, b) => a - b);
+  const quick = new Set(
+    onsets.filter(
+      (at, i) =>
+        at - (onsets[i - 1] ?? -Infinity) <= RUN_STEP && (onsets[i + 1] ?? Infinity) - at <= RUN_STEP,
+    ),
+  );
   for (const [onset, plucks] of byOnset) {
     const keys = plucks.map((p) => midiOf(p.pitch));
     const [top, bass] = [Math.max(...keys), Math.min(...keys)];
@@ -132,15 +142,18 @@ export function noteWeights(passage: Passage): ReadonlyMap<string, number> {
       const key = keys[i] as number;
       const alone = keys.filter((k) => k % 12 === key % 12).length === 1;
       const twin = keys.indexOf(key) !== i;
-      const own = twin
-        ? 0
-        : key === top
-          ? WEIGHTS.top
-          : key === bass
-            ? WEIGHTS.bass
-            : alone && tones.has(key % 12)
-              ? WEIGHTS.naming
-              : WEIGHTS.inner;
+      // A quick run in octaves is one line: what the lower notes add is colour.
+      const inOctaves = quick.has(onset) && key !== top && keys.every((k) => (top - k) % 12 === 0);
+      const own =
+        twin || inOctaves
+          ? 0
+          : key === top
+            ? WEIGHTS.top
+            : key === bass
+              ? WEIGHTS.bass
+              : alone && tones.has(key % 12)
+                ? WEIGHTS.naming
+                : WEIGHTS.inner;
       out.set(p.id, own);
     });
   }
