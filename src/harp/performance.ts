@@ -49,6 +49,8 @@ export interface Bend {
   readonly at: Micros;
   /** The new pitch in semitones from the note as it was struck, −2 … 2. */
   readonly semitones: number;
+  /** True for a slide that is written: heard whole, where a pedal that moves by the way only blurs the ring. */
+  readonly slide?: true;
 }
 
 /** Common practice: an unhurried roll takes about 45 ms from string to string. */
@@ -251,9 +253,19 @@ function withReleases(strokes: readonly Stroke[], planned: PlannedPassage, map: 
   return out.reverse();
 }
 
-/** Adds to each note its setting, and the moves of its letter's pedal until it falls silent. A discless string has none. */
+/**
+ * Adds to each note its setting, the moves of its letter's pedal until it falls silent, and the slides written for it
+ * (a plan has a move at a slide's instant; where it has none, the slide is heard all the same). A discless string has
+ * neither.
+ */
 function withBends(notes: readonly PlayedNote[], planned: PlannedPassage, map: TempoMap): PlayedNote[] {
   const moves = planned.moves.map((move) => ({ ...move, at: map.microsAt(move.onset) }));
+  const slides = new Map<string, { readonly at: Micros; readonly to: number }[]>();
+  for (const slide of planned.passage.slides ?? [])
+    slides.set(slide.pluck, [
+      ...(slides.get(slide.pluck) ?? []),
+      { at: map.microsAt(slide.onset), to: slide.to.alter },
+    ]);
   return notes.map((note) => {
     if (planned.instrument.discless.includes(note.string)) {
       return { ...note, setting: settingAt(planned, note.tick) };
@@ -268,7 +280,14 @@ function withBends(notes: readonly PlayedNote[], planned: PlannedPassage, map: T
       .filter((m) => m.letter === letter && m.onset >= note.tick && m.at >= note.onset)
       .filter((m) => m.onset > note.tick || (m.from === struck && m.to !== struck))
       .filter((m) => note.release === null || m.at < note.release)
-      .map((m) => ({ at: m.at, semitones: m.to - struck }));
+      .map((m): Bend => ({ at: m.at, semitones: m.to - struck }));
+    for (const { at, to } of slides.get(note.from) ?? []) {
+      if (at <= note.onset || (note.release !== null && at >= note.release)) continue;
+      const moved = bends.findIndex((b) => b.at === at);
+      if (moved >= 0) bends.splice(moved, 1);
+      bends.push({ at, semitones: to - struck, slide: true });
+    }
+    bends.sort((a, b) => a.at - b.at);
     return bends.length === 0 ? { ...note, setting } : { ...note, setting, bends };
   });
 }

@@ -133,7 +133,7 @@ export function createPlayerFrom<B>(parts: PlayerParts<B>): Player {
         const at = due > now ? due : now + 0.002;
         next++;
         if (midi?.alone !== true) to.strikes.strike(event, at, rate);
-        if (midi !== null) sendEvent(midi.out, event, clock() + (at - now) * 1000);
+        if (midi !== null) sendEvent(midi.out, event, clock() + (at - now) * 1000, rate);
         if (event.kind !== 'pluck') continue;
         started++;
         const { id, from, string } = event.note;

@@ -2,7 +2,7 @@
 
 import type { PlayedNote } from '../harp/performance';
 import type { Position } from '../harp/setting';
-import { BUZZ_LEVEL, glidesOf, ringLeft } from '../sound/bend';
+import { glidesOf, ringLeft } from '../sound/bend';
 import { TOUCH } from '../sound/layers';
 import { type VoiceId, buzzOf, haloOf, noteGain, voiceKey, voiceOf } from '../sound/note';
 import { addPartials } from '../sound/resonators';
@@ -85,7 +85,7 @@ export function createStrikes<B>(store: StringStore<B>, run: Run<B>): Strikes {
     run.start(
       buzz,
       at,
-      noteGain(note) * TOUCH[voice.layer].level * BUZZ_LEVEL * left,
+      noteGain(note) * TOUCH[voice.layer].level * glide.buzz * left,
       panOf(note.string, note.hand),
     );
   };

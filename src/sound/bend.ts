@@ -10,10 +10,15 @@ import { SEMITONE, stringFrequency } from './tuning';
 
 /** From the old pitch to the new, ending when the pedal stands (common practice). */
 export const BEND_SECONDS = 0.06;
-/** What the string keeps of its level through a move: −3 dB. */
+/** A slide that is written: the foot takes its time, and the disc bites on a string that it does not choke. */
+export const SLIDE_SECONDS = 0.2;
+/** What the string keeps of its level through a move: −3 dB; −1 dB through a slide (common practice). */
 export const BEND_KEEPS = 0.7079;
+export const SLIDE_KEEPS = 0.8913;
 /** The buzz against the ring that it comes from. */
 export const BUZZ_LEVEL = 0.4;
+/** The same in a slide: the pedal is pressed, not thrown. */
+export const SLIDE_BUZZ_LEVEL = 0.1;
 const BUZZ = { first: 6, last: 24, seconds: 0.12, damping: 40, attack: 0.02 };
 
 /** Frequency ratio of a whole number of semitones. */
@@ -33,6 +38,8 @@ export interface Glide {
   /** Levels before and after. */
   readonly levelBefore: number;
   readonly levelAfter: number;
+  /** The buzz on the way, against the ring. */
+  readonly buzz: number;
 }
 
 /** A note's glides in order; a glide that the next would overlap ends where the next begins. Empty for most notes. */
@@ -41,15 +48,17 @@ export function glidesOf(note: PlayedNote): Glide[] {
   let before = 1;
   let level = 1;
   const bends = note.bends ?? [];
-  bends.forEach(({ at, semitones: n }, i) => {
+  bends.forEach(({ at, semitones: n, slide = false }, i) => {
+    const seconds = slide ? SLIDE_SECONDS : BEND_SECONDS;
     const stands = (at - note.onset) / 1_000_000;
-    const from = Math.max(0, stands - BEND_SECONDS, out.at(-1)?.to ?? 0);
+    const from = Math.max(0, stands - seconds, out.at(-1)?.to ?? 0);
     const next = bends[i + 1];
     const room = next === undefined ? Infinity : (next.at - note.onset) / 1_000_000 - from;
     const after = semitones(n);
-    const to = from + Math.min(BEND_SECONDS, Math.max(0.01, room / 2));
-    const levelAfter = level * BEND_KEEPS;
-    out.push({ from, to, before, after, levelBefore: level, levelAfter });
+    const to = from + Math.min(seconds, Math.max(0.01, room / 2));
+    const levelAfter = level * (slide ? SLIDE_KEEPS : BEND_KEEPS);
+    const buzz = slide ? SLIDE_BUZZ_LEVEL : BUZZ_LEVEL;
+    out.push({ from, to, before, after, levelBefore: level, levelAfter, buzz });
     before = after;
     level = levelAfter;
   });

@@ -2,7 +2,7 @@
 
 import { type Random, seededRandom } from '../base/random';
 import type { Position } from '../harp/setting';
-import { BUZZ_LEVEL, bendSamples, glidesOf, ringLeft } from './bend';
+import { bendSamples, glidesOf, ringLeft } from './bend';
 import { TOUCH } from './layers';
 import { type PlayedNote, type VoiceId, buzzOf, haloOf, noteGain, voiceKey, voiceOf } from './note';
 import { renderString } from './render-string';
@@ -123,7 +123,7 @@ export function mix(given: readonly PlayedNote[], options: MixOptions = {}): Mix
       // The last cut wins: a string that was silenced before its pedal moved does not buzz.
       const at = start + Math.floor(glide.from * sampleRate);
       if (end !== null && at >= end.at) break;
-      const level = TOUCH[voice.layer].level * BUZZ_LEVEL * ringLeft(note.string, voice.position, glide.from);
+      const level = TOUCH[voice.layer].level * glide.buzz * ringLeft(note.string, voice.position, glide.from);
       const to = (voice.position + (note.bends?.[k]?.semitones ?? 0)) as Position;
       add(stage, samplesOf(buzzOf(note.string, to)), at, gain * level, pan, end);
     }

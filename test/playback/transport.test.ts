@@ -224,6 +224,19 @@ describe('what rings along', () => {
     expect(desk.started.filter((s) => s.bent.length > 0).length).toBe(1);
   });
 
+  it('glides for a fifth of a second where a slide is written, in its own time', async () => {
+    const { desk, player } = setUp();
+    const bends = [{ at: micros(1_000_000), semitones: -1, slide: true as const }];
+    player.load([note('a', 10, 0, { bends })], 2);
+    await player.play();
+    await desk.pass(2.5);
+    const { at, bent } = desk.started[0]!;
+    expect(bent.length).toBe(1);
+    expect(bent[0]!.seconds).toBeCloseTo(0.2, 9);
+    expect(bent[0]!.at + bent[0]!.seconds - at).toBeCloseTo(1, 3);
+    expect(bent[0]!.speed).toBeCloseTo(2 ** (-1 / 12), 9);
+  });
+
   it('lets the open strings answer, and damps them with the string', async () => {
     const { desk, renderer, player } = setUp();
     player.load(
