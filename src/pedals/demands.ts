@@ -3,9 +3,11 @@
 import type { Ticks } from '../base/units';
 import { PEDALS, type Position, type Setting, pedalIndex, positionOf } from '../harp/setting';
 import { type StringIndex, stringLetter, stringOf } from '../harp/strings';
-import type { Passage } from '../music/passage';
-import { type Pitch, harpSpellings, midiOf } from '../music/pitch';
+import type { Hand, Passage, Slide } from '../music/passage';
+import { type Pitch, diatonicIndex, harpSpellings, midiOf } from '../music/pitch';
+import { type SpeltGroup, lettersOf, spellingPrice } from './reading';
 import { ALL_FREE, type Partial7, mergePartials, partialOf, partialRecord, restrictSetting } from './tables';
+import { POINTS } from './rates';
 import type { Demand, PlanOptions } from './types';
 
 /** The inflection of each discless string, by string index. */
@@ -16,6 +18,8 @@ export interface Group {
   readonly ids: readonly string[];
   readonly midi: number;
   readonly spellings: readonly Spelling[];
+  /** The hands that play it, each with the string asked for. */
+  readonly hands: SpeltGroup['hands'];
 }
 export interface Spelling {
   readonly pitch: Pitch;
@@ -37,6 +41,10 @@ export interface Span {
 export interface Way {
   readonly needs: Partial7;
   readonly respelt: number;
+  /** Points for how it reads and lies (reading.ts). */
+  readonly price: number;
+  /** Letters by pitch class. */
+  readonly letters: ReadonlyMap<number, number>;
   /** Index into each group's spellings. */
   readonly choice: readonly number[];
 }
@@ -45,6 +53,8 @@ export interface Way {
 export interface Option {
   readonly needs: Partial7;
   readonly respelt: number;
+  /** Points for the spelling of what begins here. */
+  readonly price: number;
   /** What spans from before must already find standing. */
   readonly held: Partial7;
   /** The way of the plucks struck here. */
@@ -67,6 +77,7 @@ export interface Note {
   readonly id: string;
   readonly pitch: Pitch;
   readonly fixed?: boolean;
+  readonly hand?: Hand | null;
 }
 
 /** What decides which spellings are open. */
@@ -119,7 +130,10 @@ function groupsOf(notes: readonly Note[], rules: SpellingRules, tuning: Tuning):
         }
         return tuning[string] === pitch.alter ? [{ pitch, needs: ALL_FREE, respelt }] : [];
       });
-      return { ids: list.map((n) => n.id), midi: Math.floor(key / 1000), spellings };
+      const hands = list.flatMap((n) =>
+        n.hand === undefined || n.hand === null ? [] : [{ hand: n.hand, asked: diatonicIndex(n.pitch) }],
+      );
+      return { ids: list.map((n) => n.id), midi: Math.floor(key / 1000), spellings, hands };
     });
 }
 
@@ -130,7 +144,14 @@ function waysOf(groups: readonly Group[]): Way[] {
   const choose = (i: number, needs: Partial7, respelt: number): void => {
     const group = groups[i];
     if (group === undefined) {
-      out.push({ needs, respelt, choice: [...choice] });
+      const spelt = groups.map((g, k): SpeltGroup => {
+        const { pitch, respelt } = g.spellings[choice[k] as number] as Spelling;
+        return { pitch, respelt, plucks: g.ids.length, hands: g.hands };
+      });
+      const parts = spellingPrice(spelt);
+      const price = parts.respelt + parts.sharps + parts.reading + parts.shape;
+      const letters = lettersOf(spelt.map((g) => g.pitch));
+      out.push({ needs, respelt, price, letters, choice: [...choice] });
       return;
     }
     group.spellings.forEach((spelling, k) => {
@@ -146,18 +167,19 @@ function waysOf(groups: readonly Group[]): Way[] {
     });
   };
   choose(0, ALL_FREE, 0);
-  return withoutDominated(out);
+  return withoutDominated(out, 2 * POINTS.flip * groups.length);
 }
 
-/** Leaves out ways that need all that another needs, and more or the same, and respell no less. */
-function withoutDominated<W extends { readonly needs: Partial7; readonly respelt: number }>(ways: W[]): W[] {
+/** Leaves out ways that need all that another needs, and more or the same, and are dearer by all that flips can save. */
+function withoutDominated(ways: Way[], flips: number): Way[] {
   if (ways.length < 2) return ways;
   const sorted = [...ways].sort(
-    (a, b) => a.respelt - b.respelt || freeCount(b.needs) - freeCount(a.needs) || a.needs - b.needs,
+    (a, b) => a.price - b.price || freeCount(b.needs) - freeCount(a.needs) || a.needs - b.needs,
   );
-  const kept: W[] = [];
+  const kept: Way[] = [];
   for (const way of sorted) {
-    if (!kept.some((k) => mergePartials(k.needs, way.needs) === way.needs)) kept.push(way);
+    if (!kept.some((k) => k.price + flips <= way.price && mergePartials(k.needs, way.needs) === way.needs))
+      kept.push(way);
   }
   return kept;
 }
@@ -192,7 +214,7 @@ function sweepWays(
     const needs = restrictSetting(setting, pedals);
     if (mergePartials(needs, lockedPartial(locked)) >= 0) seen.add(needs);
   }
-  return [...seen].map((needs) => ({ needs, respelt: 0, choice: [] }));
+  return [...seen].map((needs) => ({ ...PLAIN, needs }));
 }
 
 /** Where the locked pedals stand. */
@@ -206,12 +228,13 @@ function lockedPartial(locked: SpellingRules['locked']): Partial7 {
   return out;
 }
 
-const PLAIN: Way = { needs: ALL_FREE, respelt: 0, choice: [] };
+const PLAIN: Way = { needs: ALL_FREE, respelt: 0, price: 0, letters: new Map(), choice: [] };
 
 function combine(struck: readonly Way[], spans: readonly Span[], onset: Ticks): Option[] {
   let options: Option[] = struck.map((way) => ({
     needs: way.needs,
     respelt: way.respelt,
+    price: way.price,
     held: ALL_FREE,
     struck: way,
     spanWays: [],
@@ -227,6 +250,7 @@ function combine(struck: readonly Way[], spans: readonly Span[], onset: Ticks): 
         next.push({
           needs,
           respelt: option.respelt + (begins ? way.respelt : 0),
+          price: option.price + (begins ? way.price : 0),
           held,
           struck: option.struck,
           spanWays: [...option.spanWays, way],
@@ -242,17 +266,29 @@ function combine(struck: readonly Way[], spans: readonly Span[], onset: Ticks): 
 export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning): Stop[] {
   const notesAt = new Map<number, Note[]>();
   const spans: Span[] = [];
-  for (const pluck of passage.plucks) {
+  const slides = passage.slides ?? [];
+  const slid = new Map(slides.map((s) => [s.pluck, s]));
+  for (const given of passage.plucks) {
+    const pluck = slid.has(given.id) ? { ...given, fixed: true } : given;
     const list = notesAt.get(pluck.onset);
     if (list === undefined) notesAt.set(pluck.onset, [pluck]);
     else list.push(pluck);
   }
+  for (const slide of slides) if (!notesAt.has(slide.onset)) notesAt.set(slide.onset, []);
   const endOf = (x: { onset: Ticks; duration: Ticks }): Ticks => (x.onset + Math.max(1, x.duration)) as Ticks;
   for (const tremble of passage.trembles) {
     const groups = groupsOf(tremble.notes, rules, tuning);
     const ways = waysOf(groups);
     if (groups.length > 0)
       spans.push({ id: tremble.id, onset: tremble.onset, end: endOf(tremble), groups, ways });
+  }
+  for (const pluck of passage.plucks) {
+    // What slides is held in its pitch until the slide, and stands anew at that very instant.
+    const slide = slid.get(pluck.id);
+    if (slide === undefined) continue;
+    const needs = partialOf(pluck.pitch.letter, pluck.pitch.alter as Position);
+    const ways = slidesWell(pluck, slide, rules) ? [{ ...PLAIN, needs }] : [];
+    spans.push({ id: slide.id, onset: pluck.onset, end: slide.onset, groups: [], ways });
   }
   for (const sweep of passage.sweeps) {
     const ways = sweepWays(sweep.from, sweep.to, sweep.settings, rules, tuning);
@@ -294,13 +330,36 @@ export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning):
       ...notes.map((n) => n.note.id),
       ...active.filter((s) => s.onset === onset).flatMap(idsOfSpan),
     ];
-    const options = active.length === 0 ? base.options : combine(base.ways, active, onset);
+    const plain = active.length === 0 ? base.options : combine(base.ways, active, onset);
+    const arrived = slides.filter((s) => s.onset === onset);
+    const options = arrived.length === 0 ? plain : plain.flatMap((o) => slideTo(o, arrived));
     return { onset, groups, spans: active, options, ids };
   });
 }
 
-const noteName = ({ pitch, fixed }: Note): string =>
-  `${pitch.letter}${pitch.alter}.${pitch.octave}${fixed === true ? '!' : ''}`;
+/** A slide goes from a pluck that rings to another inflection of the same string, reached by a pedal. */
+function slidesWell(pluck: Note & { readonly onset: Ticks }, slide: Slide, rules: SpellingRules): boolean {
+  return (
+    slide.onset > pluck.onset &&
+    slide.to.letter === pluck.pitch.letter &&
+    slide.to.octave === pluck.pitch.octave &&
+    slide.to.alter !== pluck.pitch.alter &&
+    Math.abs(slide.to.alter) <= 1 &&
+    !rules.instrument.discless.includes(stringOf(pluck.pitch))
+  );
+}
+
+function slideTo(option: Option, slides: readonly Slide[]): Option[] {
+  let needs: number = option.needs;
+  for (const { to } of slides) {
+    needs = mergePartials(needs, partialOf(to.letter, to.alter as Position));
+    if (needs < 0) return [];
+  }
+  return [{ ...option, needs }];
+}
+
+const noteName = ({ pitch, fixed, hand }: Note): string =>
+  `${pitch.letter}${pitch.alter}.${pitch.octave}${fixed === true ? '!' : ''}${hand ?? ''}`;
 
 const idsOfSpan = (span: Span): string[] =>
   span.groups.length === 0 ? [span.id] : span.groups.flatMap((g) => g.ids);

@@ -27,5 +27,6 @@ export function restrict(passage: Passage, ids: ReadonlySet<string>): Passage {
     trembles: passage.trembles
       .map((t) => ({ ...t, notes: t.notes.filter((n) => ids.has(n.id)) }))
       .filter((t) => t.notes.length > 0),
+    ...(passage.slides === undefined ? {} : { slides: passage.slides.filter((s) => ids.has(s.pluck)) }),
   };
 }

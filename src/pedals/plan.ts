@@ -10,8 +10,8 @@ import { writtenClashes } from './clashes';
 import { conflictProblem, findConflict } from './conflict';
 import { comfortableTime } from './foot-times';
 import { inHarpKey, optionProblems } from './options';
-import { priceOf } from './price';
 import { type PlanFrame, type Solution, frameOf, solve } from './solve';
+import { priceOf } from './spending';
 import type { PlanAnswer, PlanOptions, PlanPassage } from './types';
 
 export { defaultPlanOptions } from './foot-times';
@@ -39,21 +39,21 @@ function spellingsOf(solution: Solution): Map<string, Pitch> {
 const same = (a: Pitch, b: Pitch): boolean =>
   a.letter === b.letter && a.alter === b.alter && a.octave === b.octave;
 
-/** The passage with these spellings; onsets sorted from low to high strings. Counts the notes spelt anew. */
-function respell(passage: Passage, spelt: ReadonlyMap<string, Pitch>): { passage: Passage; respelt: number } {
-  let respelt = 0;
+/** The passage with these spellings; onsets sorted from low to high strings. */
+function respell(passage: Passage, spelt: ReadonlyMap<string, Pitch>): Passage {
+  let respelt = false;
   const anew = <N extends { readonly id: string; readonly pitch: Pitch }>(note: N): N => {
     const pitch = spelt.get(note.id) ?? note.pitch;
     if (same(pitch, note.pitch)) return note;
-    respelt++;
+    respelt = true;
     return { ...note, pitch };
   };
   const plucks = passage.plucks.map(anew);
-  if (respelt > 0) {
+  if (respelt) {
     plucks.sort((a, b) => a.onset - b.onset || diatonicIndex(a.pitch) - diatonicIndex(b.pitch));
   }
   const trembles = passage.trembles.map((t) => ({ ...t, notes: t.notes.map(anew) }));
-  return { passage: { ...passage, plucks, trembles }, respelt };
+  return { ...passage, plucks, trembles };
 }
 
 function usedTuning(solution: Solution, passage: Passage, options: PlanOptions): Record<number, Position> {
@@ -111,19 +111,20 @@ export const planPassage: PlanPassage = (asked: Passage, options: PlanOptions): 
     const conflict = findConflict(passage, frame, solution.failing);
     return { status: 'unplayable', conflict, problems: [conflictProblem(passage, conflict, options)] };
   }
-  const spelt = respell(passage, spellingsOf(solution));
+  const respelt = respell(passage, spellingsOf(solution));
   const planned: PlannedPassage = {
-    passage: spelt.passage,
+    passage: respelt,
     instrument: options.instrument,
     start: solution.start,
     moves: solution.moves,
-    tuning: usedTuning(solution, spelt.passage, options),
+    tuning: usedTuning(solution, respelt, options),
   };
   return {
     status: solution.proven ? 'optimal' : 'planned',
     planned,
-    price: priceOf(solution.moves, spelt.respelt, options.times, frame.clock),
+    price: priceOf(asked, planned, options),
     lowerBound: solution.leastMoves,
+    leastPoints: solution.leastPoints,
     problems: [
       ...writtenClashes(passage, options.instrument, 'warning'),
       ...hasteProblems(solution.moves, frame),

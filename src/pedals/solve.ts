@@ -4,16 +4,22 @@ import { type Ticks, ticks } from '../base/units';
 import type { Move } from '../harp/planned';
 import { type Setting, keySetting, settingDistance } from '../harp/setting';
 import { type Passage, passageEnd } from '../music/passage';
+import { type Bound, boundOf } from './bound';
 import { clockOf } from './clock';
-import { type Stop, type Tuning, stopsOf } from './demands';
-import { RATES, leastTime } from './foot-times';
+import { type Option, type Stop, type Tuning, stopsOf } from './demands';
+import { leastTime } from './foot-times';
+import { POINTS, RATES } from './rates';
+import { type Instants, instantsOf, slideNames } from './instants';
 import { type Item, itemsOf } from './items';
-import { type ScheduleFrame, placeMoves, scheduleMoves } from './schedule';
+import { type LabelAnswer, type LabelPlan, type LabelTask, solveLabels } from './labels';
+import { type ScheduleFrame, canSchedule } from './schedule';
 import { withLocks } from './options';
 import { ALL_FREE, restrictSetting } from './tables';
 import { tuningsFor } from './tuning';
 import type { PlanOptions } from './types';
 import { type TimedAnswer, type TimedTask, solveTimed } from './timed';
+
+type TimedFound = TimedAnswer & { kind: 'found' | 'some' };
 import {
   type Backward,
   type Chain,
@@ -22,17 +28,18 @@ import {
   backward,
   forward,
 } from './untimed';
-import { type Job, jobsOf } from './windows';
+import { jobsOf } from './windows';
 
 /** So large that one move outweighs everything that breaks ties. */
 const MOVE_DECIDES = 1 << 26;
 
 /** What is minimised, exactly, by aim. */
 const WEIGHTS: Readonly<Record<PlanOptions['aim'], UntimedWeights>> = {
-  practical: RATES,
-  fewest: { ...RATES, move: MOVE_DECIDES },
+  // Each move costs half a gesture at the least, since a gesture has at most one for each foot.
+  practical: { move: RATES.move + POINTS.gesture / 2, second: RATES.second, spelling: 1 },
+  fewest: { move: MOVE_DECIDES, second: RATES.second, spelling: 1 },
 };
-const MOVES_ONLY: UntimedWeights = { move: 1, second: 0, respelt: 0 };
+const MOVES_ONLY: UntimedWeights = { move: 1, second: 0, spelling: 0 };
 
 /** A plan of the stops: which option serves each, and the moves. */
 export interface Solution {
@@ -44,6 +51,8 @@ export interface Solution {
   /** True where no plan can have a lower price by the aim. */
   readonly proven: boolean;
   readonly leastMoves: number;
+  /** No plan costs fewer points; null where points do not decide. */
+  readonly leastPoints: number | null;
 }
 
 /** What all stages of one plan share. */
@@ -58,7 +67,6 @@ export function frameOf(passage: Passage, options: PlanOptions): PlanFrame {
   const last = Math.max(passageEnd(passage), passage.plucks.at(-1)?.onset ?? 0);
   return {
     clock: clockOf(passage.tempo),
-    bars: passage.bars,
     times: options.times,
     options,
     begin: ticks(0),
@@ -108,34 +116,143 @@ const leastMovesOf = (draft: Draft, frame: PlanFrame): number => {
   return forward(chain, backward(chain), settingDistance)?.price ?? 0;
 };
 
+/** Labels kept at a node when the whole price is first looked at. */
+const FIRST_BEAM = 16;
+/** Points above the most promising label of a node within which that first look stays: one move and a gesture. */
+const FIRST_WIDTH = 40;
+/** Labels made to prove a plan: so many, and so many more for each stop. */
+const PROOF = { base: 40_000, stop: 60 } as const;
+
+interface Priced {
+  readonly plan: LabelPlan | null;
+  /** No plan of this draft costs less. */
+  readonly floor: number;
+}
+
+/** The cheapest plan of one draft by the whole price: a narrow search first, then one that overlooks nothing. */
+function pricedPlan(of: Draft, frame: PlanFrame, instants: Instants, below: number): Priced {
+  const draft = { ...of, bound: boundWith(of, frame, instants) };
+  const limit = frame.options.workLimit ?? PROOF.base + PROOF.stop * draft.stops.length;
+  const first = labelsWith(draft, frame, instants, {
+    ...{ ceiling: below, beam: FIRST_BEAM, width: FIRST_WIDTH },
+    workLimit: ANY_PRICE,
+  });
+  const ceiling = Math.min(below, first.plan?.price ?? below);
+    console.log(
+      'first',
+      first.labels,
+      first.plan?.price,
+      first.floor,
+      'bound0',
+      draft.stops.length,
+      performance.now(),
+    );
+  if (first.floor >= ceiling || ceiling >= ANY_PRICE) {
+    return { plan: first.plan, floor: Math.min(ceiling, first.floor) };
+  }
+  const every = { ceiling, beam: ANY_PRICE, width: ANY_PRICE, workLimit: limit };
+  const whole = labelsWith(draft, frame, instants, every);
+  if (!whole.spent) return { plan: whole.plan ?? first.plan, floor: whole.plan?.price ?? ceiling };
+  return { plan: first.plan, floor: Math.min(ceiling, Math.max(first.floor, whole.floor)) };
+}
+
+function labelsWith(
+  draft: Pick<Draft, 'stops'> & { readonly bound: Bound },
+  frame: PlanFrame,
+  instants: Instants,
+  search: Pick<LabelTask, 'ceiling' | 'beam' | 'width' | 'workLimit'> & { readonly start?: Setting },
+): LabelAnswer {
+  const { options, clock, times, near, begin, finish } = frame;
+  return solveLabels({
+    ...{ near, begin, finish, clock, times, instants },
+    start: options.start,
+    ...search,
+    stops: draft.stops,
+    bound: draft.bound,
+    end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
+    emergencies: options.emergencies === true,
+  });
+}
+
+const boundWith = (draft: Pick<Draft, 'stops' | 'back'>, frame: PlanFrame, instants: Instants): Bound =>
+  boundOf(
+    draft.stops,
+    frame.options.end === null ? ALL_FREE : restrictSetting(frame.options.end, EVERY_PEDAL),
+    frame.begin,
+    frame.finish,
+    instants,
+    draft.back.space,
+  );
+
+const timesOf = (passage: Passage, frame: PlanFrame): Instants =>
+  instantsOf(passage, frame.options, frame.clock, frame.times.settle, slideNames(passage));
+
+/** The cheapest plan by the whole price, over all tunings; null where none was found. */
+function solvePriced(
+  passage: Passage,
+  frame: PlanFrame,
+  drafts: readonly Draft[],
+  known: number = Number.POSITIVE_INFINITY,
+): Solution | null {
+  const instants = timesOf(passage, frame);
+  let best: { plan: LabelPlan; draft: Draft } | null = null;
+  let floor = Number.POSITIVE_INFINITY;
+  for (const draft of drafts) {
+    const below: number = best === null ? known : best.plan.price;
+    if (below <= draft.path.price) break;
+    const found = pricedPlan(draft, frame, instants, below);
+    floor = Math.min(floor, found.floor);
+    if (found.plan !== null) best = { plan: found.plan, draft };
+  }
+  if (best === null) return null;
+  const { plan, draft } = best;
+  return {
+    ...{ stops: draft.stops, tuning: draft.tuning, start: plan.start, options: plan.options },
+    moves: plan.moves,
+    proven: floor >= plan.price,
+    leastMoves: Math.min(...drafts.map((d) => leastMovesOf(d, frame))),
+    leastPoints: Math.min(floor, plan.price),
+  };
+}
+
 /**
- * Solves one passage: untimed, then scheduled; where the cheapest untimed plan has no schedule, the timed search
- * finds the cheapest plan that has one. Where there is none, a short stretch that fails by itself, if one was seen.
+ * Solves one passage. `practical`: by labels with the whole price. `fewest`: untimed, then scheduled; where the
+ * cheapest untimed plan has no schedule, the timed search finds the cheapest plan that has one; then the cheapest
+ * instants for it. Where there is no plan, a short stretch that fails by itself, if one was seen.
  */
 export function solve(passage: Passage, frame: PlanFrame): Solution | { readonly failing: Stretch } {
   const drafts = draftsOf(passage, frame);
+  if (drafts.length === 0) return { failing: null };
+  const priced = frame.options.aim === 'practical' ? solvePriced(passage, frame, drafts) : null;
+  if (priced !== null) return priced;
+  const core = solveCore(passage, frame, drafts);
+  if ('failing' in core && frame.options.emergencies === true && frame.options.aim === 'fewest') {
+    return solvePriced(passage, frame, draftsOf(passage, practicalFrame(frame))) ?? core;
+  }
+  return core;
+}
+
+const practicalFrame = (frame: PlanFrame): PlanFrame => ({
+  ...frame,
+  options: { ...frame.options, aim: 'practical' },
+});
+
+/** The cheapest plan by moves, second positions and spelling, at its cheapest instants. */
+function solveCore(
+  passage: Passage,
+  frame: PlanFrame,
+  drafts: readonly Draft[],
+): Solution | { readonly failing: Stretch } {
+  const { options } = frame;
   let failing: Stretch = null;
-  if (drafts.length === 0) return { failing };
-  const leastMoves = Math.min(...drafts.map((d) => leastMovesOf(d, frame)));
-  let best: { solution: Solution; price: number } | null = null;
+  let best: { draft: Draft; timed: Pick<TimedFound, 'start' | 'options'>; price: number } | null = null;
   let complete = true;
   for (const draft of drafts) {
-    const { stops, tuning, path } = draft;
+    const { stops, path } = draft;
     if (best !== null && best.price <= path.price) break;
-    const { options } = frame;
     const jobs = jobsOf(stops, path.options, path.start, options.end, frame.begin, frame.finish);
-    const moves = scheduleMoves(jobs, frame);
-    if (moves !== null) {
-      const solution = {
-        stops,
-        tuning,
-        start: path.start,
-        options: path.options,
-        moves,
-        proven: true,
-        leastMoves,
-      };
-      best = { solution, price: path.price };
+    if (canSchedule(jobs, frame)) {
+      best = { draft, timed: path, price: path.price };
       continue;
     }
     const timed = cheapestInTime(
@@ -146,24 +263,45 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | { readonly
     if (timed.kind === 'some' || timed.kind === 'limit') complete = false;
     if (timed.kind === 'none' || timed.kind === 'limit' || (best !== null && best.price <= timed.price))
       continue;
-    const placed = placeOrder(draft, timed, frame);
-    const solution = {
-      stops,
-      tuning,
-      start: timed.start,
-      options: timed.options,
-      moves: placed,
-      proven: true,
-      leastMoves,
-    };
-    best = { solution, price: timed.price };
+    best = { draft, timed, price: timed.price };
   }
-  return best === null ? { failing } : { ...best.solution, proven: complete && best.solution.proven };
+  if (best === null) return { failing };
+  const { draft, timed } = best;
+  return {
+    ...{ stops: draft.stops, tuning: draft.tuning, start: timed.start, options: timed.options },
+    moves: placeChosen(passage, draft, timed, frame),
+    proven: complete && options.aim === 'fewest',
+    leastMoves: Math.min(...drafts.map((d) => leastMovesOf(d, frame))),
+    leastPoints: options.aim === 'fewest' ? null : Math.min(...drafts.map((d) => d.path.price)),
+  };
+}
+
+/** The moves of a plan whose spellings are settled, at the cheapest instants for both feet. */
+function placeChosen(
+  passage: Passage,
+  draft: Draft,
+  chosen: Pick<TimedFound, 'start' | 'options'>,
+  frame: PlanFrame,
+): readonly Move[] {
+  const stops = draft.stops.map((stop, i) => ({ ...stop, options: [chosen.options[i] as Option] }));
+  const chain = {
+    ...chainOf(stops, frame, WEIGHTS.practical),
+    start: chosen.start,
+  };
+  const instants = timesOf(passage, frame);
+  const settled = { stops, bound: boundWith({ stops, back: backward(chain) }, frame, instants) };
+  const free = { ceiling: Number.POSITIVE_INFINITY, workLimit: ANY_PRICE, start: chosen.start };
+  for (const beam of [FIRST_BEAM, 40 * FIRST_BEAM, ANY_PRICE]) {
+    const search = { ...free, beam, width: beam === ANY_PRICE ? ANY_PRICE : FIRST_WIDTH };
+    const { plan } = labelsWith(settled, frame, instants, search);
+    if (plan !== null) return plan.moves;
+  }
+  throw new Error('a timed plan must have a schedule');
 }
 
 const DEFAULT_WORK_LIMIT = 600_000;
 const SCAN_LIMIT = 200_000;
-const NO_WEIGHTS: UntimedWeights = { move: 0, second: 0, respelt: 0 };
+const NO_WEIGHTS: UntimedWeights = { move: 0, second: 0, spelling: 0 };
 const ANY_PRICE = Number.MAX_SAFE_INTEGER;
 /** Labels kept at each stop when the work limit is spent and any plan is better than none. */
 const BEAM = 400;
@@ -262,18 +400,6 @@ function timedWith(
   });
 }
 
-/** The moves of a timed answer at their best instants, each foot in the order found. */
-function placeOrder(draft: Draft, timed: TimedAnswer & { kind: 'found' | 'some' }, frame: PlanFrame): Move[] {
-  const jobs = jobsOf(draft.stops, timed.options, timed.start, frame.options.end, frame.begin, frame.finish);
-  const waiting = new Map<string, Job[]>();
-  for (const job of jobs) waiting.set(job.letter, [...(waiting.get(job.letter) ?? []), job]);
-  const take = (foot: 'left' | 'right'): Job[] =>
-    timed.order[foot].flatMap((letter) => waiting.get(letter)?.shift() ?? []);
-  const moves = placeMoves({ left: take('left'), right: take('right') }, frame);
-  if (moves === null) throw new Error('a timed plan must have a schedule');
-  return moves;
-}
-
 /** Whether a passage can be planned at all, at any price. */
 export function playable(passage: Passage, frame: PlanFrame): boolean {
   return tuningsFor(passage, frame.options).some((tuning) => {
@@ -284,7 +410,7 @@ export function playable(passage: Passage, frame: PlanFrame): boolean {
     const path = forward(chain, back, settingDistance);
     if (path === null) return false;
     const jobs = jobsOf(stops, path.options, path.start, frame.options.end, frame.begin, frame.finish);
-    if (scheduleMoves(jobs, frame) !== null) return true;
+    if (canSchedule(jobs, frame)) return true;
     const near = { back, weights: MOVES_ONLY, ceiling: path.price + 1, workLimit: ANY_PRICE };
     if (timedWith({ stops }, frame, near).kind === 'found') return true;
     const any = { back, weights: NO_WEIGHTS, ceiling: ANY_PRICE, workLimit: ANY_PRICE };

@@ -166,7 +166,7 @@ export function solveTimed(task: TimedTask): TimedAnswer {
       const stop = stops[next.stop] as Stop;
       for (const option of stop.options) {
         if (!satisfies(setting, option.needs)) continue;
-        const total = price + option.respelt * weights.respelt;
+        const total = price + option.price * weights.spelling;
         if (total + bound(next.next, setting) > ceiling) continue;
         if (
           stop.spans.some(

@@ -7,6 +7,7 @@ import type { PlannedPassage } from '../harp/planned';
 import type { Position, Setting } from '../harp/setting';
 import type { Letter } from '../music/pitch';
 import type { Passage } from '../music/passage';
+import type { TermName } from './rates';
 
 export type Aim = 'practical' | 'fewest';
 
@@ -36,6 +37,8 @@ export interface PlanOptions {
   readonly locked?: Readonly<Partial<Record<Letter, Position>>>;
   /** A key signature of the harp's own, -7 … 7 fifths; the passage's own where absent. Spelling is asked in it. */
   readonly fifths?: number;
+  /** Emergency moves: E by the left foot, B by the right, two neighbours by one foot in one motion. None unless true. */
+  readonly emergencies?: boolean;
   /** A limit on work, in search labels; the answer says when it was hit. */
   readonly workLimit?: number;
 }
@@ -52,6 +55,12 @@ export interface PedalPrice {
   readonly hasty: number;
   /** Plucks spelt otherwise than asked. */
   readonly respelt: number;
+  /** Deliberate slides among the moves; absent where none is asked for. */
+  readonly slides?: number;
+  /** Everything, in points of the practical aim. */
+  readonly points: number;
+  /** Those points by term; the terms and their rates are in rates.ts and MODEL.md. */
+  readonly terms: Readonly<Record<TermName, number>>;
 }
 
 export type PlanStatus = 'optimal' | 'planned' | 'unplayable';
@@ -63,6 +72,8 @@ export type PlanAnswer =
       readonly price: PedalPrice;
       /** No plan of this passage costs fewer moves than this. */
       readonly lowerBound: number;
+      /** No plan costs fewer points than this; null where the aim is `fewest`, which moves alone decide. */
+      readonly leastPoints: number | null;
       /** Warnings: respelt clashes, hasty moves. */
       readonly problems: readonly Problem[];
     }

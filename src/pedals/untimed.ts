@@ -15,7 +15,8 @@ import {
 
 /** Weights of the untimed price in whole units. */
 export interface UntimedWeights extends MoveWeights {
-  readonly respelt: number;
+  /** 1 where the price of spelling counts, 0 where it does not. */
+  readonly spelling: 0 | 1;
 }
 
 /** A stop as the shortest path sees it. */
@@ -89,10 +90,13 @@ export function backward(chain: Chain): Backward {
   let current: Int32Array = final;
   for (let i = n - 1; i >= 0; i--) {
     const layer = layers[i] as Layer;
-    // A demand met twice running asks for nothing more the second time.
-    const again = layer.options === layers[i + 1]?.options && layer.options.every((o) => o.respelt === 0);
-    const next = again ? current : step(layer, current, space, weights.respelt);
-    const low = again ? 0 : settle(next);
+    // A demand met twice running asks for no more moves the second time.
+    const first = (layer.options[0]?.price ?? 0) * weights.spelling;
+    const again =
+      layer.options === layers[i + 1]?.options &&
+      layer.options.every((o) => o.price * weights.spelling === first);
+    const next = again ? current : step(layer, current, space, weights.spelling);
+    const low = again ? first : settle(next);
     if (low >= NEVER) {
       possible = false;
       break;
@@ -114,7 +118,7 @@ export function backward(chain: Chain): Backward {
       const top = Math.min(n, from + BLOCK);
       let layer = kept.get(top) as Int32Array;
       for (let i = top - 1; i > from; i--) {
-        layer = step(layers[i] as Layer, layer, space, weights.respelt);
+        layer = step(layers[i] as Layer, layer, space, weights.spelling);
         settle(layer);
         block[i - from] = layer;
       }
@@ -142,11 +146,11 @@ function settle(values: Int32Array): number {
   return low;
 }
 
-function step(layer: Layer, after: Int32Array, space: Space, respeltWeight: number): Int32Array {
+function step(layer: Layer, after: Int32Array, space: Space, spelling: number): Int32Array {
   const out = new Int32Array(space.size).fill(NEVER);
   for (const option of layer.options) {
     const { target, cost } = space.apply(option.needs);
-    const extra = option.respelt * respeltWeight;
+    const extra = option.price * spelling;
     const held = option.held === ALL_FREE ? null : space.apply(option.held).cost;
     for (let s = 0; s < out.length; s++) {
       if (held !== null && (held[s] as number) > 0) continue;
@@ -202,7 +206,7 @@ export function forward(
       const { target, cost } = space.apply(option.needs);
       const value =
         (cost[state] as number) +
-        option.respelt * chain.weights.respelt +
+        option.price * chain.weights.spelling +
         (after[target[state] as number] as number);
       if (value < best) [best, chosen] = [value, option];
     }

@@ -1,4 +1,4 @@
-/** An independent judge of plans: feasibility and price from the notes and moves alone, nothing from the solver. */
+/** An independent judge of plans: feasibility and price from the notes and moves alone, nothing from the search. */
 
 import { type PlannedPassage, settingAt, settingStruck } from '../harp/planned';
 import { type Position, type Setting, footOf, pedalIndex, positionOf, withPosition } from '../harp/setting';
@@ -7,6 +7,7 @@ import type { Passage } from '../music/passage';
 import { type Pitch, midiOf } from '../music/pitch';
 import { tempoMap } from '../music/tempo';
 import { inHarpKey } from './options';
+import { priceOf } from './spending';
 import type { PedalPrice, PlanOptions } from './types';
 
 /** A rule that a plan breaks. */
@@ -29,7 +30,8 @@ export interface Fault {
     | 'discless'
     | 'sweep'
     | 'held'
-    | 'locked';
+    | 'locked'
+    | 'slide';
   /** What it concerns: a note's, sweep's or move's name. */
   readonly what: string;
 }
@@ -63,29 +65,30 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
 
   if (options.start !== null && planned.start !== options.start) fault('start', String(planned.start));
   let setting: Setting = planned.start;
-  let [positions, hasty] = [0, 0];
   const lastOf = new Map<string, (typeof moves)[number]>();
   moves.forEach((move, i) => {
     const name = `${move.letter} at ${move.onset}`;
     const before = moves[i - 1];
     if (move.onset < 0 || (before !== undefined && before.onset > move.onset)) fault('order', name);
-    if (footOf(move.letter) !== move.foot) fault('foot', name);
+    const reached = move.letter === 'E' || move.letter === 'B';
+    if (footOf(move.letter) !== move.foot && !(options.emergencies === true && reached)) fault('foot', name);
     if (positionOf(setting, move.letter) !== move.from) fault('from', name);
     if (move.from === move.to) fault('idle', name);
     const prior = lastOf.get(move.foot);
-    const travelled = Math.abs(move.to - move.from);
     if (prior !== undefined) {
       const gap = time.microsAt(move.onset) - time.microsAt(prior.onset);
-      const near = Math.abs(pedalIndex(prior.letter) - pedalIndex(move.letter)) <= 1;
-      const comfort =
-        (near ? options.times.neighbour : options.times.reach) +
-        (travelled > 1 ? options.times.secondPosition : 0);
-      if (gap < Math.max(1, Math.min(250_000, options.times.neighbour, options.times.reach)))
+      // Two neighbours by their own foot in one motion, and no third.
+      const third = moves[i - 2]?.foot === move.foot && moves[i - 2]?.onset === move.onset;
+      const double =
+        options.emergencies === true &&
+        gap === 0 &&
+        !third &&
+        Math.abs(pedalIndex(move.letter) - pedalIndex(prior.letter)) === 1 &&
+        footOf(prior.letter) === footOf(move.letter);
+      if (!double && gap < Math.max(1, Math.min(250_000, options.times.neighbour, options.times.reach)))
         fault('spacing', name);
-      if (gap < comfort) hasty++;
     }
     lastOf.set(move.foot, move);
-    positions += travelled;
     setting = withPosition(setting, move.letter, move.to);
   });
   for (const [letter, position] of Object.entries(options.locked ?? {})) {
@@ -100,7 +103,6 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
     fault('notes', 'count');
   const tuned = (string: number): Position | undefined =>
     instrument.discless.includes(string) ? (tuning[string] ?? instrument.disclessDefault) : undefined;
-  let respelt = 0;
   const heldFrom = (letter: Pitch['letter'], alter: number, onset: number, end: number, id: string): void => {
     // Right at the start, and not moved before the end.
     if (positionOf(settingAt(planned, onset as Passage['plucks'][number]['onset']), letter) !== alter)
@@ -121,7 +123,6 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
     const [was, is] = [old.pitch, note.pitch];
     if (midiOf(was) !== midiOf(is)) fault('pitch', note.id);
     const changed = was.letter !== is.letter || was.alter !== is.alter;
-    if (changed) respelt++;
     if (changed && (options.keepSpelling || old.fixed === true) && Math.abs(was.alter) <= 1)
       fault('spelling', note.id);
     const string = stringOf(is);
@@ -151,6 +152,18 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
       if (positionOf(settingStruck(planned, at, is), is.letter) !== is.alter) fault('sounds', note.id);
     }
   }
+  for (const slide of asked.slides ?? []) {
+    const pluck = after.find((n) => n.id === slide.pluck);
+    const slid = moves.some(
+      (m) => m.letter === slide.to.letter && m.onset === slide.onset && m.to === slide.to.alter,
+    );
+    const dodged = pluck === undefined || pluck.pitch.letter !== slide.to.letter;
+    const held = !moves.some(
+      (m) =>
+        m.letter === slide.to.letter && pluck !== undefined && m.onset > pluck.onset && m.onset < slide.onset,
+    );
+    if (dodged || !slid || !held) fault('slide', slide.id);
+  }
   for (const sweep of planned.passage.sweeps) {
     const end = sweep.onset + Math.max(1, sweep.duration);
     const [low, high] = [Math.min(sweep.from, sweep.to), Math.max(sweep.from, sweep.to)];
@@ -171,6 +184,5 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
       heldFrom(letter, positionOf(standing, letter), sweep.onset, end, sweep.id);
     }
   }
-  const gestures = new Set(moves.map((m) => m.onset)).size;
-  return { faults, price: { moves: moves.length, gestures, positions, hasty, respelt } };
+  return { faults, price: priceOf(given, planned, options) };
 }

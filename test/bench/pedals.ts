@@ -13,7 +13,7 @@ import { milpText } from '../pedals/milp';
 import { randomPassage } from '../pedals/random-passage';
 
 /** Broken chords in sixteenths, a new chord each bar: any twelve-tone chord, or one of a key with its dominants. */
-function figures(onsets: number, tonal: boolean): Passage {
+export function figures(onsets: number, tonal: boolean): Passage {
   const random = seededRandom(`bench ${onsets} ${tonal}`);
   const plucks: Pluck[] = [];
   const chords = tonal

@@ -315,7 +315,7 @@ describe('worked cases', () => {
       ['D', 'left', noteTicks(8, 16)],
       ['G', 'right', noteTicks(8, 16)],
     ]);
-    expect(answer.price).toEqual({ moves: 2, gestures: 1, positions: 2, hasty: 0, respelt: 0 });
+    expect(answer.price).toMatchObject({ moves: 2, gestures: 1, positions: 2, hasty: 0, respelt: 0 });
   });
   it('warns of haste with the foot, the time found and the comfortable time', () => {
     const notes = [
