@@ -7,15 +7,26 @@ import { type SpelledChord, type Tone, ladder } from './spelling';
 
 /**
  * Forms of the left hand, which stand on the bass: the bass; its octave; `low`, the bass and open chord tones above;
- * `tenth`, root, fifth and tenth; `close`, the next chord tones; `run` and `scale`, a line of chord or scale tones
- * that the hand follows up the harp.
+ * `tenth`, root, fifth and tenth; `close`, the next chord tones; `every-other` of them, for hands that interlock; `run`
+ * and `scale`, a line of chord or scale tones that the hand follows up the harp.
  */
-export const LEFT_FORMS = ['bass', 'octave', 'low', 'tenth', 'close', 'run', 'scale'] as const;
+export const LEFT_FORMS = ['bass', 'octave', 'low', 'tenth', 'close', 'every-other', 'run', 'scale'] as const;
 /**
  * Forms of the right hand: `close`; `open`, the largest gap under the thumb; `octave`; `filled`, an octave with notes
- * between; `run` and `scale`, lines; `double`, the left hand an octave higher.
+ * between; `free`, any chord tones that a hand spans; `interlocked`, a chord tone between and above the left hand's; `run` and `scale`, lines; `double`, the left
+ * hand an octave higher.
  */
-export const RIGHT_FORMS = ['close', 'open', 'octave', 'filled', 'run', 'scale', 'double'] as const;
+export const RIGHT_FORMS = [
+  'close',
+  'open',
+  'octave',
+  'filled',
+  'free',
+  'interlocked',
+  'run',
+  'scale',
+  'double',
+] as const;
 export type LeftForm = (typeof LEFT_FORMS)[number];
 export type RightForm = (typeof RIGHT_FORMS)[number];
 
@@ -39,6 +50,8 @@ export interface RightSpec {
   readonly window: Range;
   /** The lowest note follows the left hand's highest closely, for runs from hand to hand. */
   readonly joined: boolean;
+  /** The right hand plays alone and stands on the bass itself. */
+  readonly onBass?: boolean;
 }
 
 /** One way to lay out a hand. */
@@ -167,6 +180,13 @@ function onBass(
     const hand = [bass, ...above.slice(0, count - 1)];
     return hand.length === count && handShape(hand) ? [makeHand(hand, tones)] : [];
   }
+  // Room for a string of the other hand between each two.
+  const roomy = (hand: readonly Pitch[]): boolean =>
+    hand.every((p, i) => i === 0 || stringOf(p) - stringOf(hand[i - 1] as Pitch) >= 2);
+  if (form === 'every-other')
+    return choose(above, count - 1)
+      .map((rest) => makeHand([bass, ...rest], tones))
+      .filter((h) => handShape(h.pitches) && roomy(h.pitches));
   return choose(above, count - 1)
     .map((rest) => makeHand([bass, ...rest], tones))
     .filter((h) => wideEnough(h.midi) && handShape(h.pitches))
@@ -255,9 +275,53 @@ function stacks(rungs: readonly Pitch[], form: RightForm, notes: number, starts:
           ? [...rungs.slice(i + 1, i + notes - 1), ...rungs.slice(i + notes, i + notes + 1)]
           : rungs.slice(i + 1, i + notes);
     const hand = [low, ...upper];
-    if (hand.length === (form === 'octave' ? 2 : notes)) out.push(hand);
+    // A line may end with the window.
+    if (isLine(form) || hand.length === (form === 'octave' ? 2 : notes)) out.push(hand);
   }
   return isLine(form) ? out : out.filter(handShape);
+}
+
+/** Strings for a right hand above a left one. */
+const above = (spec: RightSpec, left: HandChoice): Range => {
+  const floor = Math.max(spec.window[0], stringOf(left.pitches.at(-1) as Pitch) + 1);
+  return [floor, Math.max(spec.window[1], floor + TENTH)];
+};
+
+/** Right hands that lie in the left: a tone between each two of its notes, and one above its top. */
+function between(left: HandChoice): HandChoice[] {
+  const { pitches, tones } = left;
+  const rungs = ladder(tones, stringOf(pitches[0] as Pitch), 45);
+  let hands: Pitch[][] = [[]];
+  pitches.forEach((p, i) => {
+    const low = stringOf(p);
+    const high = i + 1 < pitches.length ? stringOf(pitches[i + 1] as Pitch) : low + 6;
+    const inside = rungs.filter((r) => stringOf(r) > low && stringOf(r) < high);
+    hands = hands.flatMap((hand) => inside.map((r) => [...hand, r]));
+  });
+  // Both hands together should say the chord.
+  return hands.map((hand) => {
+    const made = makeHand(hand, tones);
+    const both = [...left.midi, ...made.midi].map((m) => m % 12);
+    const missed = tones.filter((t) => !both.includes(t.pc));
+    return { ...made, cost: made.cost + missed.reduce((n, t) => n + (MISSED[t.degree] ?? 0), 0) };
+  });
+}
+
+/** Hands of any chord tones within a tenth: on each lowest note the few that sound best. */
+const BEST_OF_A_RUNG = 6;
+function freeHands(rungs: readonly Pitch[], notes: number, tones: readonly Tone[]): HandChoice[] {
+  return rungs.flatMap((low, i) => {
+    const inside = rungs.slice(i + 1).filter((p) => stringOf(p) - stringOf(low) <= TENTH);
+    return choose(inside, notes - 1)
+      .map((rest) => [low, ...rest])
+      .filter(handShape)
+      .map((pitches) => {
+        const hand = makeHand(pitches, tones);
+        return { ...hand, cost: hand.cost + chordCost(hand, tones) };
+      })
+      .sort((a, b) => a.cost - b.cost)
+      .slice(0, BEST_OF_A_RUNG);
+  });
 }
 
 /** Choices of one form and count; none where nothing fits. */
@@ -273,19 +337,24 @@ function ofForm(
     const doubled = left.pitches.map((p) => octaveShift(p, 1));
     return [makeHand(doubled, left.tones, true)];
   }
+  if (form === 'interlocked') return between(left).filter((h) => handShape(h.pitches));
   const line = isLine(form);
   const tones = line
     ? lineTones(spelled, form)
     : upperTones(spelled, form === 'octave' || form === 'filled' ? 3 : notes, rootless);
-  const floor = Math.max(
-    spec.window[0],
-    line && !spec.joined ? 0 : stringOf(left.pitches.at(-1) as Pitch) + 1,
-  );
-  const ceiling = Math.max(spec.window[1], floor + TENTH);
-  const rungs = ladder(tones, floor, ceiling).filter(
-    (p) => midiOf(p) > (line && !spec.joined ? 0 : at(left, -1)),
-  );
-  const found = stacks(rungs, form, notes, spec.joined ? (line ? 1 : 3) : rungs.length);
+  const rungs =
+    spec.onBass === true
+      ? ladder([...tones.filter((t) => t.letter !== spelled.bass.letter), spelled.bass], spec.window[0], 45)
+      : ladder(tones, ...above(spec, left));
+  const onBass = (hand: readonly Pitch[]): boolean =>
+    spec.onBass !== true || midiOf(hand[0] as Pitch) % 12 === spelled.bass.pc;
+  const open = spec.onBass === true ? rungs : rungs.filter((p) => midiOf(p) > at(left, -1));
+  if (form === 'free') {
+    const low = open.filter((p) => stringOf(p) <= spec.window[1]);
+    return freeHands(low, notes, tones).filter((h) => onBass(h.pitches));
+  }
+  const reached = line ? open.filter((p) => stringOf(p) <= spec.window[1]) : open;
+  const found = stacks(reached, form, notes, spec.joined ? 3 : reached.length).filter(onBass);
   const inside = found.filter((h) => stringOf(h.at(-1) as Pitch) <= spec.window[1]);
   const usable = inside.length > 0 ? inside : found.slice(0, 1);
   return usable.map((pitches) => {

@@ -67,6 +67,7 @@ export const rightSpecOf = ({ right }: FigureVariant, names: readonly [string, s
   notes: right.notes,
   window: window(names),
   joined: right.joined,
+  onBass: right.onBass,
 });
 
 /** Stretches with the scales of their chords where a variant runs in scales. */

@@ -34,8 +34,8 @@ const several = <const T extends v.GenericSchema>(item: T) =>
 
 const layerSchema = v.pipe(
   v.strictObject({
-    /** What a step is: the variant's own step, a felt beat, or the whole chord. */
-    every: v.optional(v.picklist(['step', 'beat', 'chord']), 'step'),
+    /** What a step is: the variant's own step, a felt beat, the whole chord, or a share of a beat: 3 for triplets. */
+    every: v.optional(v.picklist(['step', 'beat', 'chord', 1.5, 2, 3, 4, 6]), 'step'),
     technique: v.optional(techniqueSchema, 'ordinary'),
     /** Every note is left to vibrate. */
     ring: v.optional(v.boolean(), false),
@@ -79,6 +79,8 @@ const variantSchema = v.strictObject({
     notes: notesSchema(16),
     windows: v.pipe(v.array(windowSchema), v.minLength(1)),
     joined: v.optional(v.boolean(), false),
+    /** The right hand plays alone: it stands on the bass itself. */
+    onBass: v.optional(v.boolean(), false),
   }),
   layers: v.pipe(v.array(layerSchema), v.minLength(1)),
   /** Cells of which one closes the last chord; its last stroke rings to the end. */

@@ -69,7 +69,10 @@ export const layerStep = (layer: FigureLayer, setup: Setup, s: Segment): number 
     s.duration,
     layer.every === 'chord'
       ? Infinity
-      : wishedStep(setup.progression, layer.every === 'beat' ? 1 : setup.perBeat),
+      : wishedStep(
+          setup.progression,
+          layer.every === 'beat' ? 1 : layer.every === 'step' ? setup.perBeat : layer.every,
+        ),
   );
 
 /** Which alternative the four bars of a phrase take: a phrase answers, varies or turns at its end. */

@@ -7,6 +7,7 @@ import type { FigureDraft, FigureFamily } from '../../src/figures/types';
 import { CONCERT_HARP, INSTRUMENTS } from '../../src/harp/instrument';
 import { settingMask } from '../../src/harp/sweep-settings';
 import { stringOf } from '../../src/harp/strings';
+import { scaleFor } from '../../src/harmony/scales';
 import type { Progression } from '../../src/harmony/types';
 import { barTicks } from '../../src/music/metre';
 import { type Passage, type Pluck, passageEnd } from '../../src/music/passage';
@@ -15,6 +16,8 @@ import { METRES, PROGRESSIONS, progressionOf } from './progressions';
 
 const TEMPI = [30, 52, 76, 96, 120, 160, 208, 240];
 const SEEDS = 3;
+/** Families with lines through the scale of a chord. */
+const SCALES = ['octave-line', 'scale-links'];
 
 const draft = (
   family: FigureFamily,
@@ -176,13 +179,19 @@ describe.each(FAMILIES.map((f) => [f.id, f] as const))('%s', (_id, family) => {
         const { pcs, lowest } = sounding(p, s.onset, end);
         const bass = s.chord.bass ?? s.chord.root;
         const allowed = new Set([...s.chord.tones.map((t) => t.pc), pitchClass(bass.letter, bass.alter)]);
+        // Scale figures pass through the chord's scale.
+        if (SCALES.includes(family.id))
+          for (const t of scaleFor(s.chord, c.progression.key)) allowed.add(pitchClass(t.letter, t.alter));
         expect(
           [...pcs].filter((pc) => !allowed.has(pc)),
           `${c.label} ${s.chord.text}`,
         ).toEqual([]);
         expect(lowest % 12, `${c.label} bass of ${s.chord.text}`).toBe(pitchClass(bass.letter, bass.alter));
         if (s.fresh) {
-          const first = sounding(p, s.onset, s.onset + 1);
+          // At once, or after a rest that the figure begins with.
+          const starts = [...p.plucks, ...p.trembles].map((x) => x.onset).filter((x) => x >= s.onset);
+          const start = Math.min(...starts);
+          const first = sounding(p, start, start + 1);
           expect(first.lowest, `${c.label} ${s.chord.text} begins`).toBe(lowest);
         }
         checked++;

@@ -39,8 +39,19 @@ function cached(key: string, make: () => readonly HandChoice[]): readonly HandCh
   return known;
 }
 
+/** Notes that a hand of these forms may have; a line may be cut short by its window. */
 const countsOf = (forms: readonly string[], notes: readonly number[]): number[] => [
-  ...new Set(forms.flatMap((f) => (f === 'bass' ? [1] : f === 'octave' ? [2] : notes))),
+  ...new Set(
+    forms.flatMap((f) =>
+      f === 'bass'
+        ? [1]
+        : f === 'octave'
+          ? [2]
+          : f === 'run' || f === 'scale'
+            ? Array.from({ length: Math.max(...notes) }, (_, i) => i + 1)
+            : notes,
+    ),
+  ),
 ];
 
 const isScale = ({ left, right }: FigureVariant): boolean =>
@@ -57,7 +68,7 @@ export function solve(entry: Entry, struck: readonly Struck[], from: number): So
     return known === null ? [] : [known];
   });
   if (leftKnown.length === 0) return [];
-  const rightCounts = variant.right.form.includes('double')
+  const rightCounts = variant.right.form.some((f) => f === 'double' || f === 'interlocked')
     ? leftCounts
     : countsOf(variant.right.form, variant.right.notes);
   if (!rightCounts.some((n) => knownNotes(highs, n) !== null)) return [];
