@@ -354,6 +354,13 @@ export function solveLabels(task: LabelTask): LabelAnswer {
         if (at > state.now && at >= node.release && at <= until) ticks.add(at);
       };
       add(node.release);
+      // A note struck here that might have waited for the move no longer does from the next tick on.
+      const first = node.release;
+      const eased = ([k, to]: readonly [number, number]): boolean => {
+        const from = DIGITS[7 * setting + k] as number;
+        return costAt(k, from, to, first, false) > costAt(k, from, to, first, true);
+      };
+      if (state.now <= first && open.some(eased)) add(first + 1);
       for (const [k] of open) for (const at of dropsOf(k, DIGITS[7 * setting + k] as number)) add(at);
       for (const foot of [state.left, state.right])
         if (foot.pedal >= 0)

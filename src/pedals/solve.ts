@@ -138,15 +138,6 @@ function pricedPlan(of: Draft, frame: PlanFrame, instants: Instants, below: numb
     workLimit: ANY_PRICE,
   });
   const ceiling = Math.min(below, first.plan?.price ?? below);
-    console.log(
-      'first',
-      first.labels,
-      first.plan?.price,
-      first.floor,
-      'bound0',
-      draft.stops.length,
-      performance.now(),
-    );
   if (first.floor >= ceiling || ceiling >= ANY_PRICE) {
     return { plan: first.plan, floor: Math.min(ceiling, first.floor) };
   }
