@@ -78,7 +78,7 @@ describe('a diagram', () => {
     const top = (harmX: number): number =>
       Number(/translate\(\d+, (-?\d+)\)/.exec(finishSvg(svg(harmX), { diagrams: [1093], rings: [] })?.svg ?? '')?.[1]);
     expect(top(9000)).toBe(1700);
-    expect(top(3000)).toBeLessThan(2500 - 300 - 880);
+    expect(top(3000)).toBeLessThan(2500 - 300 - 44 * 17);
   });
 });
 
