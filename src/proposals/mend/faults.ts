@@ -10,7 +10,8 @@ import { type Pitch, harpSpellings, midiOf } from '../../music/pitch';
 import { defaultPlanOptions, planPassage } from '../../pedals/plan';
 import { frameOf, playable } from '../../pedals/solve';
 import type { PlanOptions } from '../../pedals/types';
-import { judge } from '../../playability/judge';
+import { RULES, judge } from '../../playability/judge';
+import { DEFAULT_LIMITS } from '../../playability/limits';
 import type { PartToCheck } from '../check';
 import { planFromMarks } from '../marks';
 
@@ -53,6 +54,17 @@ export const asPrinted = (passage: Passage): Passage => ({
 });
 
 const PEDAL_RULES: ReadonlySet<string> = new Set(['wrong-pedal', 'pedal-time']);
+/** Rules that only warn: a search for errors need not ask them. The whole part is held against all in the end. */
+const WARNERS: ReadonlySet<string> = new Set([
+  'spacing',
+  'leap',
+  'harmonics',
+  'table',
+  'etouffe',
+  'bisbigliando',
+]);
+const MARKED_RULES = RULES.filter((rule) => !WARNERS.has(rule.code));
+const HAND_RULES = MARKED_RULES.filter((rule) => !PEDAL_RULES.has(rule.code));
 
 const severe = (problems: readonly Problem[]): Problem[] => problems.filter((p) => p.severity === 'error');
 
@@ -66,7 +78,7 @@ export const planOptions = (instrument: Instrument): PlanOptions => ({
 /** Errors that need no pedals to be seen: fingers, spans, strings, speed. Hands must be given. */
 export function handFaults(passage: Passage, instrument: Instrument): Problem[] {
   const planned = { passage: plain(passage), instrument, start: NATURAL_SETTING, moves: [], tuning: {} };
-  return severe(judge(planned)).filter((p) => !PEDAL_RULES.has(p.code));
+  return severe(judge(planned, DEFAULT_LIMITS, HAND_RULES));
 }
 
 /** True where some pedal plan serves every note as it is printed. */
@@ -106,7 +118,9 @@ export function markedFaults(
   tuning: PlannedPassage['tuning'],
 ): Problem[] {
   const plan = planFromMarks(passage, part.markings, instrument);
-  return plan === null ? [] : severe(judge(markedStretch({ ...plan, tuning }, passage, stretch)));
+  return plan === null
+    ? []
+    : severe(judge(markedStretch({ ...plan, tuning }, passage, stretch), DEFAULT_LIMITS, MARKED_RULES));
 }
 
 /** The same error at the same notes has the same key. */

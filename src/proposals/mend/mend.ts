@@ -148,10 +148,23 @@ class Mender {
               ? []
               : pedalFaults(cut(here, pedals), this.instrument);
         if (problems.length === 0) break;
+        const near = this.place(problems, wide);
         const region = faults.length > 0 && !planned ? null : pedals;
-        if (!this.mendPlace({ part: this.part, problems, stretch: wide, pedals: region })) break;
+        const narrow = { from: Math.max(near.from, pedals.from), to: Math.min(near.to, pedals.to) };
+        const task = { part: this.part, problems, stretch: near, pedals: region && narrow };
+        // What hangs together over more than the nearest bars is looked at in the whole stretch.
+        if (!this.mendPlace(task) && !this.mendPlace({ ...task, stretch: wide, pedals: region })) break;
       }
     }
+  }
+
+  /** The bars of these problems with one on either side, within a stretch. */
+  private place(problems: readonly Problem[], wide: Stretch): Stretch {
+    const all = problems.map((p) => this.around(p, 1));
+    return {
+      from: Math.max(wide.from, Math.min(...all.map((s) => s.from))),
+      to: Math.min(wide.to, Math.max(...all.map((s) => s.to))),
+    };
   }
 
   /** The bars of a problem with `margin` bars on either side. */
