@@ -4,13 +4,14 @@ import { type MidiData, type MidiEvent, parseMidi } from 'midi-file';
 import { type Result, ok } from '../base/result';
 import { type Ticks, TICKS_PER_QUARTER, ticks } from '../base/units';
 import { type Bar, type Metre, barTicks } from '../music/metre';
-import type { Dynamic, Hand, Pluck } from '../music/passage';
+import type { Dynamic, Hand, KeyChange, Pluck } from '../music/passage';
 import { type Letter, type Pitch, harpSpellings, midiOf } from '../music/pitch';
 import type { TempoChange } from '../music/tempo';
 import { VELOCITIES } from '../harp/performance';
 import { type Position } from '../harp/setting';
 import { parseSetting } from '../harp/setting-text';
 import { checkMidi } from './midi/chunks';
+import { beatGrid } from './midi/grid';
 import type { ReadOptions, ReadPart, WrittenPedals } from './musicxml-read';
 import { UnreadList } from './musicxml/read/unread';
 import { fileProblem } from './problems';
@@ -25,24 +26,6 @@ interface KeyStroke {
 }
 
 type Placed = MidiEvent & { readonly at: number };
-
-/** Sixteenth triplets and 32nds; finer onsets are moved to 128ths or the triplets between them. */
-const COARSE = [420, 560] as const;
-const FINE = [105, 140] as const;
-/** Ticks within which an onset belongs to the coarse grid: about 12 ms at a quarter of 90. */
-const NEAR = 60;
-
-const nearest = (at: number, units: readonly number[]): number =>
-  units
-    .map((unit) => Math.round(at / unit) * unit)
-    .reduce((a, b) => (Math.abs(b - at) < Math.abs(a - at) ? b : a));
-
-/** The nearest onset that can be written: onsets on the grid of any usual tuplet are left as they are. */
-export function quantize(at: number): number {
-  if (Number.isInteger(at) && [105, 70, 84, 60].some((unit) => at % unit === 0)) return at;
-  const coarse = nearest(at, COARSE);
-  return Math.abs(coarse - at) <= NEAR ? coarse : nearest(at, FINE);
-}
 
 const FIFTHS: Readonly<Record<Letter, number>> = { F: -1, C: 0, G: 1, D: 2, A: 3, E: 4, B: 5 };
 
@@ -208,6 +191,7 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
   const tempo: TempoChange[] = [];
   const metres: { at: number; metre: Metre }[] = [];
   let fifths: number | null = null;
+  const keys: KeyChange[] = [];
   for (const event of events) {
     if (event.type === 'setTempo' && event.microsecondsPerBeat > 0) {
       const milliBpm = Math.max(1000, Math.round(60_000_000_000 / event.microsecondsPerBeat));
@@ -221,22 +205,29 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
     ) {
       metres.push({ at: Math.round(event.at), metre: { beats: event.numerator, unit: event.denominator } });
     } else if (event.type === 'keySignature') {
-      if (fifths !== null && fifths !== event.key) unread.add('key', '', 'change of key signature');
-      fifths ??= Math.max(-7, Math.min(7, event.key));
+      const key = Math.max(-7, Math.min(7, event.key));
+      if (fifths === null && event.at === 0) fifths = key;
+      else if ((keys.at(-1)?.fifths ?? fifths ?? 0) !== key)
+        keys.push({ onset: ticks(Math.round(event.at)), fifths: key });
     } else if (event.type === 'pitchBend' && event.value !== 0) unread.add('pitch bend', '');
   }
   const drums = 9;
-  const strokes = strokesOf(tracks).filter((s) => chosen.value.has(s.track) && s.channel !== drums);
-  const hands = handsOf(strokes, names);
+  const all = strokesOf(tracks).filter((s) => chosen.value.has(s.track) && s.channel !== drums);
+  // Format 0 keeps all in one track: there the channels tell the hands apart.
+  const single = tracks.length === 1;
+  const strokes = single ? all.map((s) => ({ ...s, track: s.channel })) : all;
+  const hands = handsOf(strokes, single ? [] : names);
+  const grid = beatGrid(strokes.map((stroke) => stroke.from));
   const plucks: Pluck[] = [];
   for (const stroke of strokes) {
-    const pitch = spell(stroke.key, fifths ?? 0);
+    const fifthsHere = keys.findLast((change) => change.onset <= stroke.from)?.fifths ?? fifths ?? 0;
+    const pitch = spell(stroke.key, fifthsHere);
     if (pitch === null) continue;
-    const onset = quantize(stroke.from);
+    const onset = grid(stroke.from);
     plucks.push({
       id: `k${plucks.length + 1}`,
       onset: ticks(onset),
-      duration: ticks(Math.max(105, quantize(stroke.to) - onset)),
+      duration: ticks(Math.max(105, grid(stroke.to) - onset)),
       pitch,
       hand: hands?.get(stroke.track) ?? null,
       finger: null,
@@ -253,6 +244,7 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
       bars: barsOf(metres, end),
       tempo,
       fifths: fifths ?? 0,
+      ...(keys.length === 0 ? {} : { keys }),
       plucks,
       rolls: [],
       sweeps: [],

@@ -3,11 +3,14 @@ import fc from 'fast-check';
 import MIDIFile from 'midifile';
 import { describe, expect, it } from 'vitest';
 import { perform } from '../../src/harp/performance';
-import { quantize } from '../../src/interchange/midi-read';
+import { beatGrid, quantize } from '../../src/interchange/midi/grid';
 import { writeMidi } from '../../src/interchange/midi-write';
 import { readPart } from '../../src/interchange/read-part';
 import { midiOf } from '../../src/music/pitch';
-import { plannedPassages } from './passages';
+import type { Move } from '../../src/harp/planned';
+import type { Passage, Pluck } from '../../src/music/passage';
+import { ticks } from '../../src/base/units';
+import { emptyPassage, onConcertHarp, plannedPassages } from './passages';
 
 interface Event {
   readonly type: number;
@@ -97,6 +100,63 @@ describe('MIDI', () => {
   });
 });
 
+describe('MIDI as asked', () => {
+  const pluck = (id: string, onset: number, letter: 'C' | 'E' | 'G'): Pluck => ({
+    ...{ id, onset: ticks(onset), duration: ticks(3360), pitch: { letter, alter: 0, octave: 4 }, hand: 'R' },
+    ...{ finger: null, technique: 'ordinary', dynamic: 'mf' },
+  });
+  const passage: Passage = {
+    ...emptyPassage({ beats: 4, unit: 4 }, 2),
+    plucks: [pluck('a', 0, 'C'), pluck('b', 0, 'E'), pluck('c', 0, 'G')],
+    rolls: [{ id: 'r', plucks: ['a', 'b', 'c'], direction: 'up' }],
+    sweeps: [
+      {
+        id: 's',
+        onset: ticks(13440),
+        duration: ticks(6720),
+        hand: 'L',
+        from: 14,
+        to: 28,
+        settings: [1093],
+        dynamic: 'f',
+      },
+    ],
+    slides: [{ id: 'bend', pluck: 'a', onset: ticks(5040), to: { letter: 'C', alter: 1, octave: 4 } }],
+  };
+  const move: Move = { onset: ticks(5040), letter: 'C', from: 0, to: 1, foot: 'left' };
+  const planned = onConcertHarp(passage, undefined, [move]);
+
+  it('bends a pedal slide on a channel of its own, the note sounding on to it', () => {
+    const right = tracksOf(writeMidi(planned, undefined, { bends: true })).tracks[1] ?? [];
+    const bends = right.filter((e) => e.subtype === 0xe);
+    const value = (e: Event) => (e.param1 ?? 0) + 128 * (e.param2 ?? 0) - 8192;
+    expect(bends.map((e) => [e.at, value(e)])).toEqual([
+      [0, 0],
+      [5040, 4096],
+      [8400, 0],
+    ]);
+    const [channel] = new Set(bends.map((e) => e.channel));
+    const own = right.filter((e) => e.channel === channel && (e.subtype === 0x9 || e.subtype === 0x8));
+    expect(own.map((e) => [e.subtype, e.at, e.param1])).toEqual([
+      [0x9, 0, 60],
+      [0x8, 8400, 60],
+    ]);
+    expect(right.find((e) => e.channel === channel && e.subtype === 0xc)?.param1).toBe(46);
+    const plain = tracksOf(writeMidi(planned)).tracks[1] ?? [];
+    expect(plain.filter((e) => e.subtype === 0xe)).toEqual([]);
+  });
+
+  it('writes rolls and sweeps as played, or as written', () => {
+    const on = (bytes: Uint8Array, track: number) =>
+      (tracksOf(bytes).tracks[track] ?? []).filter((e) => e.subtype === 0x9).map((e) => e.at);
+    expect(new Set(on(writeMidi(planned), 1)).size).toBe(3);
+    expect(on(writeMidi(planned), 2)).toHaveLength(15);
+    const asWritten = writeMidi(planned, undefined, { as: 'written' });
+    expect(new Set(on(asWritten, 1))).toEqual(new Set([0]));
+    expect(on(asWritten, 2)).toHaveLength(2);
+  });
+});
+
 describe('reading MIDI', () => {
   it('finds what was written: notes, hands, tempo, metre, pedals', () => {
     let notes = 0;
@@ -134,6 +194,59 @@ describe('reading MIDI', () => {
   it('quantizes played onsets to the nearest written one', () => {
     expect([3360, 1680, 1120, 672, 480].map(quantize)).toEqual([3360, 1680, 1120, 672, 480]);
     expect([3351, 1699, 1131, 2233].map(quantize)).toEqual([3360, 1680, 1120, 2240]);
+  });
+
+  it('hears each beat in one division: jittered triplets, sextuplets and sixteenths come out even', () => {
+    const random = fc.sample(fc.array(fc.integer({ min: -90, max: 90 }), { minLength: 24, maxLength: 24 }), {
+      numRuns: 20,
+      seed: 4,
+    });
+    for (const jitter of random) {
+      [3, 6, 4, 2].forEach((parts, beat) => {
+        const unit = 3360 / parts;
+        const wanted = Array.from({ length: parts }, (_, k) => beat * 3360 + k * unit);
+        // Under a tenth of the unit, and never on a grid of its own by chance.
+        const played = wanted.map((at, k) => {
+          if (k === 0) return at;
+          const moved = at + Math.trunc(((jitter[(beat * 6 + k) % 24] ?? 0) * unit) / 1200);
+          return [60, 70, 84, 105].some((grid) => moved % grid === 0) ? moved + 1 : moved;
+        });
+        const grid = beatGrid(played);
+        expect(played.map(grid)).toEqual(wanted);
+      });
+    }
+  });
+
+  it('reads format 0 with running status, tempo in its only track, hands by channel', () => {
+    const event = [
+      ...[0x00, 0xff, 0x51, 3, 0x09, 0x27, 0xc0],
+      ...[0x00, 0x90, 72, 80, 0x00, 76, 80, 0x60, 72, 0, 0x00, 76, 0],
+      ...[0x00, 0x91, 48, 80, 0x60, 48, 0, 0x00, 0xff, 0x2f, 0],
+    ];
+    const bytes = Uint8Array.from([
+      ...[0x4d, 0x54, 0x68, 0x64, 0, 0, 0, 6, 0, 0, 0, 1, 0, 0x60],
+      ...[0x4d, 0x54, 0x72, 0x6b, 0, 0, 0, event.length, ...event],
+    ]);
+    const read = readPart('x.mid', bytes);
+    if (!read.ok) throw new Error(JSON.stringify(read.problems));
+    expect(read.value.passage.tempo).toEqual([{ onset: 0, milliBpm: 100_000 }]);
+    expect(read.value.passage.plucks.map((p) => [p.onset, p.duration, midiOf(p.pitch), p.hand])).toEqual([
+      [0, 3360, 72, 'R'],
+      [0, 3360, 76, 'R'],
+      [3360, 3360, 48, 'L'],
+    ]);
+  });
+
+  it('keeps changes of key', () => {
+    const [planned] = fc.sample(
+      plannedPassages.filter((p) => p.passage.bars.length > 1),
+      { numRuns: 1, seed: 6 },
+    );
+    if (planned === undefined) throw new Error('no passage');
+    const onset = planned.passage.bars[1]?.start ?? ticks(0);
+    const keys = [{ onset, fifths: planned.passage.fifths > 0 ? -2 : 5 }];
+    const read = readPart('x.mid', writeMidi({ ...planned, passage: { ...planned.passage, keys } }));
+    expect(read.ok && read.value.passage.keys).toEqual(keys);
   });
 
   it('refuses cut and damaged files with one problem', () => {
