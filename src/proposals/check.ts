@@ -86,6 +86,29 @@ function pedalsOf(passage: Passage, marks: PedalMarks, instrument: Instrument): 
   return { planned: printed.planned, problems, from: 'as-printed' };
 }
 
+/** Notes in a hundred that may lie off the instrument before one asks whether the part is for the harp at all. */
+const MANY_OUTSIDE = 20;
+
+/** A remark on the whole part where many notes lie off the instrument: another instrument's part, or a wrong clef. */
+function notForHarp(passage: Passage, judged: readonly Problem[]): Problem[] {
+  const outside = judged.filter((p) => p.code === 'range');
+  const [first] = outside;
+  const notes = passage.plucks.length + passage.trembles.reduce((sum, t) => sum + t.notes.length, 0);
+  const share = Math.floor((100 * outside.length) / Math.max(1, notes));
+  if (first === undefined || share <= MANY_OUTSIDE) return [];
+  return [
+    {
+      code: 'part-not-harp',
+      severity: 'warning',
+      where: { kind: 'music', onset: onsetOf(first) as Ticks, ids: [] },
+      value: share,
+      limit: MANY_OUTSIDE,
+      unit: 'notes in a hundred',
+      source: 'common practice',
+    },
+  ];
+}
+
 /** What the comparison of marks and notes says better than the rule, which takes every note by itself. */
 const saidByMarks = (p: Problem): boolean => p.code === 'wrong-pedal' && p.detail?.['kind'] === 'pluck';
 
@@ -115,7 +138,7 @@ export function* checkInSteps(
     yield 0.5 + step.value / 2;
   }
   if (from === 'marked') judged = judged.filter((p) => !saidByMarks(p));
-  const all = distinct([...problems, ...judged]).sort(problemOrder);
+  const all = distinct([...problems, ...judged, ...notForHarp(passage, judged)]).sort(problemOrder);
   return {
     planned,
     problems: all,
