@@ -52,6 +52,7 @@ describe.skipIf(!hasData)(`piano pieces and the score${needsData}`, () => {
     const { passage } = read.value;
     const count = passage.plucks.length + passage.trembles.reduce((n, t) => n + t.notes.length, 0);
     expect(count).toBeGreaterThan(50);
+    expect(passage.form).toBeUndefined();
     for (const pluck of passage.plucks) {
       expect(Number.isInteger(pluck.onset) && pluck.onset >= 0 && pluck.duration > 0).toBe(true);
     }
