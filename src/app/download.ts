@@ -32,6 +32,9 @@ function offer(name: string, bytes: Uint8Array | string, type: string): void {
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
+/** Bytes under a name of their own. */
+export const offerBytes = (name: string, bytes: Uint8Array, type: string): void => offer(name, bytes, type);
+
 /** A text under the title's name and a suffix, '.json' and the like. */
 export function offerText(title: string, suffix: string, text: string, type: string): void {
   offer(`${fileStem(title, '')}${suffix}`, text, type);

@@ -8,7 +8,14 @@ import '../ui/style.css';
 import { mount } from 'svelte';
 import { createPlayer } from '../playback/player';
 import App from '../ui/App.svelte';
-import { engravingClient, openClient, proposeClient } from '../worker/client';
+import {
+  engravingClient,
+  mendClient,
+  mendedFileClient,
+  openClient,
+  proposeClient,
+  reduceClient,
+} from '../worker/client';
 import { browserKeep } from './keep';
 import { createListening } from './listening.svelte';
 import { createMidiChoice } from './midi.svelte';
@@ -16,7 +23,13 @@ import { createPartDesk } from './part.svelte';
 import { createApp } from './state.svelte';
 
 const app = createApp({ ask: proposeClient(), keep: browserKeep('work') });
-const part = createPartDesk({ ask: openClient(), keep: browserKeep('part') });
+const part = createPartDesk({
+  ask: openClient(),
+  mend: mendClient(),
+  reduce: reduceClient(),
+  file: mendedFileClient(),
+  keep: browserKeep('part'),
+});
 const flush = (): void => {
   app.flush();
   part.flush();

@@ -22,6 +22,8 @@ const schema = v.object({
   difficulty: v.picklist(['faithful', 'idiomatic', 'easy']),
   /** Changes of the reduction that the user does not want. */
   refused: ids,
+  /** Chord symbols that the user set right, by tick of their onset. */
+  chords: v.optional(v.record(v.pipe(v.string(), v.regex(/^\d+$/)), v.pipe(v.string(), v.maxLength(40))), {}),
 });
 
 export type PartInput = Readonly<v.InferOutput<typeof schema>>;
@@ -35,6 +37,7 @@ export const NO_PART: PartInput = {
   repairs: [],
   difficulty: 'idiomatic',
   refused: [],
+  chords: {},
 };
 
 /** From a stored text; null where it is not of this shape. */

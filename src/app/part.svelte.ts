@@ -1,9 +1,17 @@
 /** The state of the part that a user brings: the file, how it is treated, what the checker says of it. */
 
+import type { Problem } from '../base/problem';
 import type { Result } from '../base/result';
 import { sentence } from '../playability/sentences';
 import type { Ask } from '../worker/latest';
-import type { OpenedPart, PartQuestion } from '../worker/part-answers';
+import type { Reduction } from '../proposals/reduce';
+import type {
+  MendQuestion,
+  MendedPart,
+  OpenedPart,
+  PartQuestion,
+  ReduceQuestion,
+} from '../worker/part-answers';
 import { type History, newHistory, record, redo, undo } from './history';
 import { type Keep, type Saver, saver } from './keep';
 import {
@@ -23,6 +31,12 @@ export interface PartView {
   readonly busy: boolean;
   /** The part as read and checked; the last good one while another is read. */
   readonly opened: OpenedPart | null;
+  /** Repairs for the errors of the part, once they are found; null where there are none to look for. */
+  readonly mended: MendedPart | null;
+  /** The part as harp music, where that is wanted. */
+  readonly reduced: Reduction | null;
+  /** Repairs or an arrangement are being looked for. */
+  readonly working: boolean;
   /** A sentence about a file that cannot be used. What was open stays open. */
   readonly fault: string | null;
 }
@@ -34,6 +48,8 @@ export interface PartDesk {
   change(part: Partial<PartInput>): void;
   /** Takes over a part from saved work; what was there before is an undo away. */
   restore(input: PartInput): void;
+  /** The user's own score with every repair, or null where that failed; the reason is told. */
+  mendedFile(): Promise<Uint8Array | null>;
   undo(): void;
   redo(): void;
   flush(): void;
@@ -42,6 +58,10 @@ export interface PartDesk {
 
 export interface PartDeskParts {
   readonly ask: Ask<PartQuestion, Result<OpenedPart>>;
+  readonly mend: Ask<MendQuestion, Result<MendedPart>>;
+  readonly reduce: Ask<ReduceQuestion, Result<Reduction>>;
+  /** The user's own score with every repair. */
+  readonly file: Ask<PartQuestion, Result<Uint8Array>>;
   readonly keep: Keep;
 }
 
@@ -59,11 +79,20 @@ const questionOf = (input: PartInput): PartQuestion | null =>
 const sameSource = (a: PartInput, b: PartInput): boolean =>
   a.file === b.file && a.part === b.part && a.tempo === b.tempo;
 
-export function createPartDesk({ ask, keep }: PartDeskParts): PartDesk {
+/** What a part is likely brought for, from its name; null where that says nothing. */
+export function purposeOf(partName: string): PartInput['purpose'] | null {
+  if (/harp|arpa|harfe/i.test(partName)) return 'check';
+  return /piano|klavier|clavier|keyboard|klavir/i.test(partName) ? 'reduce' : null;
+}
+
+export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts): PartDesk {
   let history = $state.raw<History<PartInput>>(newHistory(NO_PART));
   let opened = $state.raw<OpenedPart | null>(null);
   let fault = $state<string | null>(null);
   let busy = $state(false);
+  let working = $state(false);
+  let mended = $state.raw<MendedPart | null>(null);
+  let reduced = $state.raw<Reduction | null>(null);
   const store: Saver = saver(keep, 400);
 
   /** Reads what is wanted; `accept` is called once it proved readable. */
@@ -84,13 +113,53 @@ export function createPartDesk({ ask, keep }: PartDeskParts): PartDesk {
       return;
     }
     if (!reply.value.ok) {
-      const [problem] = reply.value.problems;
-      fault = `“${question.name}”: ${problem === undefined ? 'this is not music that can be read.' : sentence(problem, [])}`;
+      fault = told(question.name, reply.value.problems);
       return;
     }
     fault = null;
     opened = reply.value.value;
+    mended = null;
+    reduced = null;
     accept();
+    void work();
+  }
+
+  const told = (name: string, problems: readonly Problem[]): string => {
+    const [problem] = problems;
+    return `“${name}”: ${problem === undefined ? 'this is not music that can be read.' : sentence(problem, [])}`;
+  };
+
+  /** Looks for repairs or for an arrangement, as the purpose says. */
+  async function work(): Promise<void> {
+    const input = history.present;
+    const question = questionOf(input);
+    if (question === null || opened === null) return;
+    const hasErrors = opened.report.problems.some((p) => p.severity === 'error');
+    if (input.purpose === 'check' && !hasErrors) {
+      mended = null;
+      working = false;
+      return;
+    }
+    working = true;
+    const answer =
+      input.purpose === 'check'
+        ? await mend({ ...question, repairs: input.repairs }).then((reply) => {
+            if (!reply.stale && reply.ok && reply.value.ok) mended = reply.value.value;
+            return reply;
+          })
+        : await reduce({
+            ...question,
+            difficulty: input.difficulty,
+            refused: input.refused,
+            chords: null,
+          }).then((reply) => {
+            if (!reply.stale && reply.ok && reply.value.ok) reduced = reply.value.value;
+            return reply;
+          });
+    if (answer.stale) return;
+    working = false;
+    if (!answer.ok) fault = `“${question.name}”: the work stopped before its end (${answer.reason}).`;
+    else if (!answer.value.ok) fault = told(question.name, answer.value.problems);
   }
 
   const save = (): void => store.save(encodePart(history.present));
@@ -99,6 +168,7 @@ export function createPartDesk({ ask, keep }: PartDeskParts): PartDesk {
     history = to;
     save();
     if (!sameSource(before, to.present)) void read(to.present, () => undefined);
+    else void work();
   };
 
   return {
@@ -117,6 +187,15 @@ export function createPartDesk({ ask, keep }: PartDeskParts): PartDesk {
       },
       get opened() {
         return opened;
+      },
+      get mended() {
+        return mended;
+      },
+      get reduced() {
+        return reduced;
+      },
+      get working() {
+        return working;
       },
       get fault() {
         return fault;
@@ -137,7 +216,8 @@ export function createPartDesk({ ask, keep }: PartDeskParts): PartDesk {
       const { purpose, difficulty } = history.present;
       const next = { ...NO_PART, purpose, difficulty, file: { name: file.name, data: toBase64(bytes) } };
       await read(next, () => {
-        history = record(history, next, null);
+        const purpose = purposeOf(opened?.partName ?? '') ?? next.purpose;
+        history = record(history, { ...next, purpose }, null);
         save();
       });
     },
@@ -145,6 +225,17 @@ export function createPartDesk({ ask, keep }: PartDeskParts): PartDesk {
     restore: (input) => move(record(history, input, null)),
     undo: () => move(undo(history)),
     redo: () => move(redo(history)),
+    mendedFile: async () => {
+      const question = questionOf(history.present);
+      if (question === null) return null;
+      const reply = await file(question);
+      if (reply.stale) return null;
+      if (reply.ok && reply.value.ok) return reply.value.value;
+      fault = reply.ok
+        ? told(question.name, reply.value.ok ? [] : reply.value.problems)
+        : `“${question.name}” could not be mended: ${reply.reason}.`;
+      return null;
+    },
     flush: () => store.flush(),
     opened: (async () => {
       const text = await keep.read();

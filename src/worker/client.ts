@@ -6,7 +6,8 @@ import type { EngraveOptions, EngravedPage } from '../engraving/types';
 import type { ProposeAnswer, ProposeRequest } from '../proposals/types';
 import type { EngravingApi } from './engraving-worker';
 import { type Ask, latestOnly } from './latest';
-import type { OpenedPart, PartQuestion } from './part-answers';
+import type { Reduction } from '../proposals/reduce';
+import type { MendQuestion, MendedPart, OpenedPart, PartQuestion, ReduceQuestion } from './part-answers';
 import type { PartApi } from './part-worker';
 import type { ProposeApi } from './propose-worker';
 
@@ -56,6 +57,18 @@ const partWorker = (): Worker => new Worker(new URL('./part-worker.ts', import.m
 /** A part read from a file and checked. */
 export const openClient = (): Ask<PartQuestion, Result<OpenedPart>> =>
   newestIn<PartApi, PartQuestion, Result<OpenedPart>>(partWorker, (api, question) => api.open(question));
+
+/** Its errors and their repairs. */
+export const mendClient = (): Ask<MendQuestion, Result<MendedPart>> =>
+  newestIn<PartApi, MendQuestion, Result<MendedPart>>(partWorker, (api, question) => api.mend(question));
+
+/** A piano part as harp music. */
+export const reduceClient = (): Ask<ReduceQuestion, Result<Reduction>> =>
+  newestIn<PartApi, ReduceQuestion, Result<Reduction>>(partWorker, (api, question) => api.reduce(question));
+
+/** The user's own file with every repair. */
+export const mendedFileClient = (): Ask<PartQuestion, Result<Uint8Array>> =>
+  newestIn<PartApi, PartQuestion, Result<Uint8Array>>(partWorker, (api, question) => api.file(question));
 
 export interface EngravingClient {
   /** A place for one score: of what is asked there, only the newest is answered. */

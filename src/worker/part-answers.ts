@@ -1,10 +1,16 @@
-/** What the part worker answers, as plain calls: a file read and its part checked. */
+/** What the part worker answers, as plain calls: a part read and checked, mended, or arranged from the piano. */
 
 import { type Result, fail, ok } from '../base/result';
 import type { Ticks } from '../base/units';
-import { type Unread, readPart } from '../interchange/read-part';
-import type { Passage } from '../music/passage';
+import { type ReadPart, type Unread, readPart } from '../interchange/read-part';
+import type { HarmonyMark, Passage } from '../music/passage';
 import { type CheckReport, checkPart } from '../proposals/check';
+import { applyRepairs, mendPart } from '../proposals/mend/mend';
+import { printedNotes } from '../proposals/mend/score-edits';
+import type { MendAnswer } from '../proposals/mend/types';
+import { mendFile } from '../proposals/mend/write';
+import { type Reduction, reduce } from '../proposals/reduce';
+import type { Difficulty } from '../reduction/types';
 
 /** A file and how its part is to be read. */
 export interface PartQuestion {
@@ -26,26 +32,96 @@ export interface OpenedPart {
   readonly report: CheckReport;
 }
 
+export interface MendQuestion extends PartQuestion {
+  /** Repairs that the user takes, by id. */
+  readonly repairs: readonly string[];
+}
+
+export interface MendedPart {
+  /** Errors with the repairs offered for them, in the order of the part. */
+  readonly mendings: MendAnswer['mendings'];
+  /** Ids of the repairs that together leave no error. */
+  readonly chosen: readonly string[];
+  readonly remaining: MendAnswer['remaining'];
+  /** The part with the repairs that the user takes. */
+  readonly report: CheckReport;
+}
+
+export interface ReduceQuestion extends PartQuestion {
+  readonly difficulty: Difficulty;
+  /** Changes that the user does not want, by id. */
+  readonly refused: readonly string[];
+  /** Chords that the user corrected; null takes what is recognized. */
+  readonly chords: readonly HarmonyMark[] | null;
+}
+
 export const hasNotes = (p: Passage): boolean => p.plucks.length + p.sweeps.length + p.trembles.length > 0;
 
-/** Reads and checks; bad input is one problem. */
-export function openPart({ name, bytes, part, milliBpm }: PartQuestion): Result<OpenedPart> {
-  const read = readPart(name, bytes, part === null ? {} : { part });
-  if (!read.ok) return read;
-  const { partName, tempoGiven, unread, markings } = read.value;
-  const passage: Passage =
+/** Reads the part that is wanted; one without notes is refused. */
+function read({ name, bytes, part, milliBpm }: PartQuestion): Result<ReadPart> {
+  const found = readPart(name, bytes, part === null ? {} : { part });
+  if (!found.ok) return found;
+  const value: ReadPart =
     milliBpm === null
-      ? read.value.passage
-      : { ...read.value.passage, tempo: [{ onset: 0 as Ticks, milliBpm }] };
-  if (!hasNotes(passage)) {
-    return fail({
-      code: 'part-silent',
-      severity: 'error',
-      where: { kind: 'file' },
-      value: partName,
-      limit: 'a part with notes',
-      source: 'common practice',
-    });
-  }
-  return ok({ partName, passage, tempoGiven, unread, report: checkPart({ passage, markings }) });
+      ? found.value
+      : {
+          ...found.value,
+          passage: { ...found.value.passage, tempo: [{ onset: 0 as Ticks, milliBpm }] },
+        };
+  if (hasNotes(value.passage)) return ok(value);
+  return fail({
+    code: 'part-silent',
+    severity: 'error',
+    where: { kind: 'file' },
+    value: value.partName,
+    limit: 'a part with notes',
+    source: 'common practice',
+  });
+}
+
+/** Reads and checks; bad input is one problem. */
+export function openPart(question: PartQuestion): Result<OpenedPart> {
+  const found = read(question);
+  if (!found.ok) return found;
+  const { partName, tempoGiven, unread, passage } = found.value;
+  return ok({ partName, passage, tempoGiven, unread, report: checkPart(found.value) });
+}
+
+/** Repairs for every error, and the part with those that the user takes. */
+export function mendOpened(question: MendQuestion): Result<MendedPart> {
+  const found = read(question);
+  if (!found.ok) return found;
+  const part = found.value;
+  const { mendings, chosen, remaining } = mendPart(part, undefined, {
+    handsGiven: part.handsGiven,
+    printedAs: printedNotes(part),
+  });
+  const repaired = applyRepairs(part, mendings, question.repairs);
+  return ok({ mendings, chosen, remaining, report: checkPart(repaired) });
+}
+
+/** The user's own score with every repair, all else in it as it was: MusicXML bytes. */
+export function mendedFile(question: PartQuestion): Result<Uint8Array> {
+  const found = read(question);
+  if (!found.ok) return found;
+  const { part, bytes } = question;
+  return ok(mendFile(bytes, found.value, { kind: 'musicxml', ...(part === null ? {} : { part }) }).bytes);
+}
+
+/** The part as harp music. */
+export function reduceOpened(question: ReduceQuestion): Result<Reduction> {
+  const found = read(question);
+  if (!found.ok) return found;
+  const { passage } = found.value;
+  const { difficulty, refused, chords } = question;
+  const made = reduce({ passage, difficulty, refused, ...(chords === null ? {} : { chords }) });
+  if (made !== null) return ok(made);
+  return fail({
+    code: 'part-silent',
+    severity: 'error',
+    where: { kind: 'file' },
+    value: found.value.partName,
+    limit: 'a part with notes',
+    source: 'common practice',
+  });
 }

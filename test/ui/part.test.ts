@@ -5,7 +5,7 @@ import { type PartDesk, createPartDesk } from '../../src/app/part.svelte';
 import { writeMusicXml } from '../../src/interchange/musicxml-write';
 import { propose } from '../../src/proposals/propose';
 import { latestOnly } from '../../src/worker/latest';
-import { openPart } from '../../src/worker/part-answers';
+import { mendOpened, mendedFile, openPart, reduceOpened } from '../../src/worker/part-answers';
 import { type Memory, memory } from './memory';
 
 const [proposal] = propose({
@@ -24,7 +24,13 @@ if (proposal === undefined) throw new Error('no proposal to bring');
 const xml = writeMusicXml(proposal.planned);
 
 const desk = (keep: Memory): PartDesk =>
-  createPartDesk({ ask: latestOnly((q) => Promise.resolve(openPart(q))), keep });
+  createPartDesk({
+    ask: latestOnly((q) => Promise.resolve(openPart(q))),
+    mend: latestOnly((q) => Promise.resolve(mendOpened(q))),
+    reduce: latestOnly((q) => Promise.resolve(reduceOpened(q))),
+    file: latestOnly((q) => Promise.resolve(mendedFile(q))),
+    keep,
+  });
 const file = (name: string, text: string): File => new File([text], name);
 const soon = (ms = 450): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 
