@@ -95,7 +95,7 @@ describe('printed', () => {
   let engrave: Engraver;
   beforeAll(async () => {
     [print, engrave] = await Promise.all([loadPrinter(), loadEngraver()]);
-  });
+  }, 60_000);
 
   it('pages have their heading, bars, turns and numbers, and need no style sheet', () => {
     const planned = long(30, [11, 12]);
