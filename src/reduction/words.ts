@@ -1,5 +1,22 @@
-/** One sentence for each rule that was used. */
+/** One sentence for each rule that rewrites. */
 
 type Detail = Readonly<Record<string, string | number>>;
 
-export const SENTENCES: Readonly<Record<string, (d: Detail) => string>> = {};
+export const SENTENCES: Readonly<Record<string, (d: Detail) => string>> = {
+  compass: () => 'Played in the nearest octave that the harp has.',
+  tremolo: () => 'A tremolo: struck once and rolled, left to ring.',
+  'two-inflections': () => 'Two inflections of one letter: one is spelt with its other string.',
+  'low-close': () => 'A close chord below C3 opened: what blurs lies an octave higher.',
+  'low-gap': () => 'Re-voiced, so that the largest gap lies under the thumb.',
+  'low-repeats': () => 'A low note repeated: struck once and left to ring.',
+  'octaves-singled': () => 'Fast octaves singled.',
+  'chromatic-run': () => 'A fast chromatic run: the notes of the set scale.',
+  trill: () => 'A trill: the hands in turn, a string each.',
+  'repeated-notes': () => 'A repeated note: two strings set to it, in turn.',
+  alberti: () => 'A turning bass spread into an arpeggio.',
+  'hand-over': () => 'A run handed over from hand to hand.',
+  leaps: () => 'A quick wide leap: the low note an octave nearer.',
+  'two-voices': () => 'Inner voices left out: two voices, and what names the chord.',
+  etouffes: () => 'A dry bass: étouffé, damped at once.',
+  'pedal-damps': () => 'The sustaining pedal is changed: low strings are damped.',
+};

@@ -1,0 +1,25 @@
+/** A staccato bass: étouffés of the left hand, where there is time to damp. */
+
+import type { Pluck } from '../../music/passage';
+import { midiOf } from '../../music/pitch';
+import type { Rule } from '../types';
+import { ease, gapUs, onsetOf, rewrite, strokes } from './helpers';
+
+/** Three étouffés a second (Canton & Overlach). */
+const SLOW = 333_334;
+
+export const rule: Rule = {
+  code: 'etouffes',
+  source: 'Canton & Overlach, Composing for Harp',
+  find(view) {
+    const all = strokes(view, 'L');
+    return all.flatMap((s, i) => {
+      const next = all[i + 1];
+      const dry = s.length <= 2 && s.every((p) => view.staccato.has(p.id) && midiOf(p.pitch) < 60);
+      if (!dry || (next !== undefined && gapUs(view, s, next) < SLOW)) return [];
+      const add = s.map((p): Pluck => ({ ...p, technique: 'etouffe' }));
+      const remove = s.map((p) => p.id);
+      return [rewrite(view, rule, onsetOf(s), { remove, add, ease: ease(2, 4, 0) })];
+    });
+  },
+};

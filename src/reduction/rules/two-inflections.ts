@@ -1,0 +1,30 @@
+/** Two inflections of one letter at one instant: one is respelt. */
+
+import type { Pluck } from '../../music/passage';
+import { harpSpellings, midiOf } from '../../music/pitch';
+import type { Rule } from '../types';
+import { ease, rewrite } from './helpers';
+
+export const rule: Rule = {
+  code: 'two-inflections',
+  source: 'Berlioz, Grand traité d’instrumentation (1844/55), p. 85; Canton & Overlach, Composing for Harp',
+  find(view) {
+    return view.plucks.flatMap((p) => {
+      const others = view.plucks.filter((q) => q.onset === p.onset && q !== p);
+      const clash = others.find((q) => q.pitch.letter === p.pitch.letter && q.pitch.alter !== p.pitch.alter);
+      // The lower of the two is respelt; the higher where the lower has no other string.
+      if (clash === undefined || midiOf(clash.pitch) < midiOf(p.pitch)) return [];
+      const fits = (note: Pluck): Pluck | null => {
+        const taken = new Map([...others, p].filter((q) => q !== note).map((q) => [q.pitch.letter, q.pitch.alter]));
+        const way = harpSpellings(midiOf(note.pitch)).find(
+          (w) => w.letter !== note.pitch.letter && (taken.get(w.letter) ?? w.alter) === w.alter,
+        );
+        return way === undefined ? null : { ...note, pitch: way };
+      };
+      const anew = fits(p) ?? fits(clash);
+      return anew === null
+        ? []
+        : [rewrite(view, rule, p.onset, { remove: [anew.id], add: [anew], ease: ease(1, 1, 1) }, `:${anew.id}`)];
+    });
+  },
+};
