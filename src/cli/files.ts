@@ -2,6 +2,7 @@
 
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
+import { type Figure, parseFigure } from '../figures/language';
 import { type ReadPart, readPart } from '../interchange/read-part';
 import { sentence } from '../playability/sentences';
 import { UsageError } from './args';
@@ -29,6 +30,20 @@ export function readPartFile(path: string, part: string | null): ReadPart {
   throw new UsageError(
     `“${path}”: ${problem === undefined ? 'it is not music that can be read.' : sentence(problem, [])}`,
   );
+}
+
+/** Reads a figure of the user's own; a mistake is answered with its place in the document. */
+export function readFigureFile(path: string): Figure {
+  let text: string;
+  try {
+    text = readFileSync(path, 'utf8');
+  } catch (error) {
+    throw new UsageError(`“${path}” cannot be read: ${reason(error)}.`);
+  }
+  const read = parseFigure(text);
+  if (read.ok) return read.value;
+  const problem = read.problems[0];
+  throw new UsageError(`“${path}”: ${problem === undefined ? 'it is no figure.' : sentence(problem, [])}`);
 }
 
 /** Writes files into a folder, which is made where it is missing. */

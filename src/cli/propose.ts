@@ -1,6 +1,7 @@
 /** `propose`: a chord progression in, ranked figures out, with files where a folder is named. */
 
 import { FAMILIES } from '../figures/families';
+import type { Figure } from '../figures/language';
 import { settingName } from '../harp/setting';
 import { writeMidi } from '../interchange/midi-write';
 import { writeMusicXml } from '../interchange/musicxml-write';
@@ -19,7 +20,7 @@ import {
   tempoOption,
   wholeOption,
 } from './args';
-import { writeInto } from './files';
+import { readFigureFile, writeInto } from './files';
 import { pedalHarpOption } from './harp-option';
 import type { Answer } from './output';
 
@@ -35,10 +36,12 @@ const OPTIONS = {
   title: { type: 'string' },
   out: { type: 'string' },
   harp: { type: 'string' },
+  figure: { type: 'string' },
 } as const;
 
-function familyList(given: string | null): string[] {
-  if (given === null) return [];
+/** The families asked for; a figure of the user's own is asked for by naming its file. */
+function familyList(given: string | null, own: readonly Figure[]): string[] {
+  if (given === null) return own.map((f) => f.id);
   const ids = given
     .split(',')
     .map((id) => id.trim())
@@ -50,7 +53,7 @@ function familyList(given: string | null): string[] {
       `--families: ${wrong.length > 0 ? `“${wrong.join(', ')}” is no family` : 'no family is named'}; there are ${known.join(', ')}.`,
     );
   }
-  return ids;
+  return [...ids, ...own.map((f) => f.id)];
 }
 
 function describe(answer: ProposeAnswer, folder: string | null): string {
@@ -96,13 +99,16 @@ function seedOption(given: string | null): string {
 export function proposeCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
   const text = onePositional(parsed, 'one chord progression in quotes, such as "Cmaj7 | A7b9 | Dm9 / G13 /"');
+  const figureFile = optionText(parsed, 'figure');
+  const figures = figureFile === null ? [] : [readFigureFile(figureFile)];
   const answer = propose({
     text,
     metre: metreOption(parsed),
     milliBpm: tempoOption(parsed) ?? 90_000,
     seed: seedOption(optionText(parsed, 'seed')),
     count: wholeOption(parsed, 'count', 24, 1, 200),
-    families: familyList(optionText(parsed, 'families')),
+    families: familyList(optionText(parsed, 'families'), figures),
+    figures,
     start: settingOption(parsed, 'start'),
     aim: aimOption(parsed),
     key: optionText(parsed, 'key'),

@@ -99,6 +99,17 @@ export type Figure = v.InferOutput<typeof figureSchema>;
 export type FigureVariant = Figure['variants'][number];
 export type FigureLayer = FigureVariant['layers'][number];
 
+/** What should stand there, in words: the choices for a word that is none of them. */
+function wanted(issue: v.BaseIssue<unknown>): string {
+  const inner = issue.issues?.[0];
+  if (issue.type === 'union' && inner !== undefined) return wanted(inner);
+  if (issue.type === 'picklist')
+    return `one of ${String(issue.expected).replace(/[()"]/g, '').replaceAll(' | ', ', ')}`;
+  if (issue.type === 'strict_object' && issue.expected === 'never') return 'no such key';
+  if (issue.received === 'undefined') return 'something: it is missing';
+  return issue.message;
+}
+
 /**
  * Reads a figure from parsed JSON. Fails with one problem a mistake: `value` is the place in the document
  * ('variants.0.layers.1.play.0.2'), `limit` what should stand there.
@@ -112,8 +123,29 @@ export function readFigure(data: unknown): Result<Figure> {
       severity: 'error',
       where: { kind: 'file' },
       value: v.getDotPath(issue) ?? '',
-      limit: issue.message,
+      limit: wanted(issue),
       source: 'the figure language',
     })),
   );
+}
+
+/** Reads a figure from the text of a file. Text that is no JSON fails with the line and column where it stops. */
+export function parseFigure(text: string): Result<Figure> {
+  let data: unknown;
+  try {
+    data = JSON.parse(text);
+  } catch (error) {
+    const { message } = error as Error;
+    const at = /position (\d+)/.exec(message);
+    const before = text.slice(0, at === null ? text.length : Number(at[1])).split('\n');
+    return fail({
+      code: 'figure-file',
+      severity: 'error',
+      where: { kind: 'file' },
+      value: `line ${before.length}, column ${(before.at(-1) ?? '').length + 1}`,
+      limit: 'JSON',
+      source: 'the figure language',
+    });
+  }
+  return readFigure(data);
 }

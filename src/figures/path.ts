@@ -1,6 +1,6 @@
 /** The cheapest choice of one candidate a layer, where neighbours cost: exact, by dynamic programming. */
 
-/** Cheapest path through layers of candidates; ties go to the earlier candidate. */
+/** Cheapest path through layers of candidates; ties go to the earlier candidate. No step may cost less than 0. */
 export function shortest<T>(
   layers: readonly (readonly T[])[],
   own: (x: T, layer: number) => number,
@@ -19,6 +19,7 @@ export function shortest<T>(
       if (previous === undefined || before === undefined) best = 0;
       else {
         for (let i = 0; i < previous.length; i++) {
+          if ((before[i] as number) >= best) continue;
           const c = (before[i] as number) + step(previous[i] as T, x, l);
           if (c < best) [best, arg] = [c, i];
         }

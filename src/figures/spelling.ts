@@ -140,9 +140,15 @@ export function spellChord(chord: Chord): SpelledChord {
   return spelled;
 }
 
+const scales = new Map<string, readonly Spelling[]>();
+
 /** The chord with its scale in a key. A bass that the scale spells otherwise, or has not, is settled in its favour. */
 export function withScale(spelled: SpelledChord, chord: Chord, key: Progression['key']): SpelledChord {
-  const scale = scaleFor(chord, key).flatMap(({ letter, alter }): Tone[] => {
+  const name = `${JSON.stringify([chord.tones, chord.root, key.fifths])}`;
+  const notes = scales.get(name) ?? scaleFor(chord, key);
+  if (scales.size > 1000) scales.clear();
+  scales.set(name, notes);
+  const scale = notes.flatMap(({ letter, alter }): Tone[] => {
     if (alter < -1 || alter > 1) return [];
     const pc = pitchClass(letter, alter);
     const degree = spelled.tones.find((t) => t.pc === pc)?.degree ?? 0;

@@ -3,6 +3,7 @@
 import { seededRandom } from '../base/random';
 import { FAMILIES } from '../figures/families';
 import { finger } from '../figures/fingering';
+import { familyOf } from '../figures/interpreter';
 import type { FigureFamily } from '../figures/types';
 import { parseProgression } from '../harmony/progression';
 import type { Progression } from '../harmony/types';
@@ -81,8 +82,10 @@ const roundSeed = (seed: string, round: number): string => (round === 0 ? seed :
  */
 export function propose(request: ProposeRequest): ProposeAnswer {
   const progression = parseProgression(request.text, { metre: request.metre, key: request.key });
+  const own = (request.figures ?? []).map(familyOf);
+  const known = [...own, ...FAMILIES.filter((f) => own.every((o) => o.id !== f.id))];
   const families =
-    request.families.length === 0 ? FAMILIES : FAMILIES.filter((f) => request.families.includes(f.id));
+    request.families.length === 0 ? known : known.filter((f) => request.families.includes(f.id));
   const rejected: Rejection[] = [];
   const candidates: (Candidate & { readonly proposal: Proposal })[] = [];
   const wanted = Math.ceil((request.count * SPARE_FIFTHS) / 5);

@@ -1,6 +1,7 @@
 /** Proposals: what is asked, what is answered. Plain data, so that it crosses to a worker and into storage. */
 
 import type { Problem } from '../base/problem';
+import type { Figure } from '../figures/language';
 import type { Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import type { Setting } from '../harp/setting';
@@ -22,6 +23,8 @@ export interface ProposeRequest {
   /** For Roman numerals: 'Eb', 'c', 'F# minor'; null guesses. */
   readonly key: string | null;
   readonly title: string;
+  /** Figures of the user's own, as `readFigure` gives them; one with a preset's id takes its place. */
+  readonly figures?: readonly Figure[];
   /** The concert harp unless given. */
   readonly instrument?: Instrument;
 }
