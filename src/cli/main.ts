@@ -21,7 +21,7 @@ const CALLS: Readonly<Record<string, Call>> = {
   propose: {
     run: proposeCall,
     usage:
-      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--out DIR]',
+      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--figure FILE] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--out DIR]',
     does: 'figures for a chord progression, ranked, each playable, with its pedal plan',
   },
   check: {
