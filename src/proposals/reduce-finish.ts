@@ -7,6 +7,9 @@ import { stringOf } from '../harp/strings';
 import type { Passage, Roll } from '../music/passage';
 import { type Pitch, diatonicIndex } from '../music/pitch';
 import { judge } from '../playability/judge';
+import { writeMusicXml } from '../interchange/musicxml-write';
+import { readMusicXml } from '../interchange/musicxml-read';
+import { checkPart } from './check';
 import type { pedalHistory } from './reduce-pedals';
 
 /** The rolls whose plucks are left: at least two of each. */
@@ -72,4 +75,36 @@ export function ownPlan(
   const tuning: Record<number, Position> = {};
   for (const s of instrument.discless) if (plucks.some((p) => stringOf(p.pitch) === s)) tuning[s] = 0;
   return { passage: { ...passage, plucks, trembles }, instrument, start, moves: pedals.moves, tuning };
+}
+
+/** Times that what is written is read back and judged again. */
+const ROUNDS = 8;
+
+/**
+ * A file holds onsets on a grid, which can bring notes of a free run too near to each other or to a pedal: what is
+ * written is read back and judged by its own pedals, and the least note of every error is left out.
+ */
+export function holdInFile(
+  planned: PlannedPassage,
+  worth: (id: string) => number,
+): { readonly planned: PlannedPassage; readonly dropped: readonly string[] } {
+  const dropped: string[] = [];
+  let now = planned;
+  for (let i = 0; i < ROUNDS; i++) {
+    const back = readMusicXml(writeMusicXml(now, { fingering: false }));
+    if (!back.ok) break;
+    const errors = checkPart(back.value).problems.filter((p) => p.severity === 'error');
+    if (errors.length === 0) break;
+    const own = new Set(now.passage.plucks.map((p) => p.id));
+    const gone = new Set<string>();
+    for (const { where } of errors) {
+      if (where.kind !== 'music' || where.ids.some((id) => gone.has(id))) continue;
+      const ids = where.ids.filter((id) => own.has(id));
+      if (ids.length > 0) gone.add(ids.reduce((a, b) => (worth(b) < worth(a) ? b : a)));
+    }
+    if (gone.size === 0) break;
+    dropped.push(...gone);
+    now = without(now, gone);
+  }
+  return { planned: now, dropped };
 }

@@ -12,10 +12,11 @@ import { recognizeHarmony } from '../reduction/harmony';
 import { measureKept } from '../reduction/measure';
 import { chordLookup, rolesOf } from '../reduction/roles';
 import { RULES } from '../reduction/rules/index';
+import { mergeUnisons } from '../reduction/unisons';
 import type { Change, Difficulty, Kept, Rewrite, Role, SustainSpan } from '../reduction/types';
 import { changesOf } from './reduce-changes';
 import type { HandCourse } from './reduce-hands';
-import { livingRolls, mendByDropping, ownPlan } from './reduce-finish';
+import { holdInFile, livingRolls, mendByDropping, ownPlan } from './reduce-finish';
 import { placeMoves } from './reduce-moves';
 import { type Clock, pedalHistory } from './reduce-pedals';
 import { type BarInput, type BarResult, searchReduction } from './reduce-search';
@@ -140,7 +141,7 @@ export function reduce(
   const chords = request.chords ?? recognizeHarmony(piano);
   const inFlats =
     piano.fifths >= MANY_SHARPS && (piano.keys ?? []).length === 0 && !refused.has('many-sharps@0.0');
-  const passage = inFlats ? inHarpKey(piano, piano.fifths - 12) : piano;
+  const passage = mergeUnisons(inFlats ? inHarpKey(piano, piano.fifths - 12) : piano);
   const roles = rolesOf(passage, chords);
   const clock = clockOf(passage);
   const bars = barInputs(passage, roles, chords, request, clock, refused);
@@ -176,14 +177,15 @@ export function reduce(
   const own = mendByDropping(ownPlan(asked, pedals, instrument), worth);
   const placed = placeMoves(own.planned, clock);
   const sound = judge(placed).every((p) => p.severity !== 'error');
-  const planned = finger(sound ? placed : own.planned);
+  const held = holdInFile(sound ? placed : own.planned, worth);
+  const planned = finger(held.planned);
   const changes = changesOf({
     piano: passage,
     planned,
     chosen,
     handsDropped: played.dropped.map((d) => d.id),
     pedalsDropped: pedals.dropped,
-    judgeDropped: own.dropped,
+    judgeDropped: [...own.dropped, ...held.dropped],
     handRolls: played.rolls,
     inFlats,
     refused,

@@ -30,10 +30,18 @@ export const rule: Rule = {
         { ...d, pitch: { ...c.pitch, octave: c.pitch.octave + 1 } },
       ];
       const inner = [b, c, d];
-      if (inner.some((p) => view.roles.get(p.id)?.top === true || view.roles.get(p.id)?.bass === true)) continue;
+      if (inner.some((p) => view.roles.get(p.id)?.top === true)) continue;
+      // Where no lower note is held these are the bass line to the ear: only for ease.
+      const isBass = inner.some((p) => view.roles.get(p.id)?.bass === true);
       const loss = inner.reduce((sum, p) => sum + (view.roles.get(p.id)?.worth ?? 0), 0);
       const ids = notes.map((p) => p.id);
-      out.push(rewrite(view, rule, a.onset, { remove: ids, add: spread, ease: ease(0, loss + 15, loss + 30) }));
+      out.push(
+        rewrite(view, rule, a.onset, {
+          remove: ids,
+          add: spread,
+          ease: ease(0, isBass ? 0 : loss + 15, loss + 30),
+        }),
+      );
       i += 3;
     }
     return out;

@@ -25,7 +25,9 @@ export const rule: Rule = {
         const line = run.map((s) => s.at(-1) as Pluck);
         const between = line
           .slice(1, -1)
-          .filter((p) => !scale.has(midiOf(p.pitch) % 12) && !view.chordAt(p.onset).includes(midiOf(p.pitch) % 12));
+          .filter(
+            (p) => !scale.has(midiOf(p.pitch) % 12) && !view.chordAt(p.onset).includes(midiOf(p.pitch) % 12),
+          );
         if (between.length < 2) return [];
         const loss = between.reduce((sum, p) => sum + (view.roles.get(p.id)?.worth ?? 0), 0);
         const remove = between.map((p) => p.id);

@@ -25,9 +25,18 @@ export const rule: Rule = {
         const notes = run.map((s) => s[0] as Pluck);
         const size = notes.length % 4 !== 0 && notes.length % 3 === 0 ? 3 : 4;
         const other: Hand = hand === 'R' ? 'L' : 'R';
-        const add = notes.map((p, i): Pluck => ({ ...p, hand: Math.floor(i / size) % 2 === 0 ? hand : other }));
+        const add = notes.map((p, i): Pluck => ({
+          ...p,
+          hand: Math.floor(i / size) % 2 === 0 ? hand : other,
+        }));
         const ids = notes.map((p) => p.id);
-        return rewrite(view, rule, (notes[0] as Pluck).onset, { remove: ids, add, ease: ease(3, 6, 6) }, `.${hand}`);
+        return rewrite(
+          view,
+          rule,
+          (notes[0] as Pluck).onset,
+          { remove: ids, add, ease: ease(3, 6, 6) },
+          `.${hand}`,
+        );
       });
     });
   },

@@ -10,7 +10,8 @@ const CLEAR = [7, 12, 15, 16];
 
 export const rule: Rule = {
   code: 'low-close',
-  source: 'UBC Impart blog (2013); Rimsky-Korsakov, Principles of Orchestration (1922), Harp; threshold common practice',
+  source:
+    'UBC Impart blog (2013); Rimsky-Korsakov, Principles of Orchestration (1922), Harp; threshold common practice',
   find(view) {
     return strokes(view, 'L').flatMap((stroke) => {
       const bass = stroke[0] as Pluck;
@@ -25,7 +26,9 @@ export const rule: Rule = {
       const add = thick.filter((p) => !struck.has(midiOf(p.pitch) + 12)).map((p) => raised(p, 1));
       const loss = thick.reduce((sum, p) => sum + (view.roles.get(p.id)?.worth ?? 0), 0);
       const remove = thick.map((p) => p.id);
-      return [rewrite(view, rule, onsetOf(stroke), { remove, add, ease: ease(0, (loss >> 1) + 15, loss + 15) })];
+      return [
+        rewrite(view, rule, onsetOf(stroke), { remove, add, ease: ease(0, (loss >> 1) + 15, loss + 15) }),
+      ];
     });
   },
 };

@@ -17,8 +17,7 @@ export const rule: Rule = {
     return stretches(
       strokes(view, 'L'),
       2,
-      (a, b) =>
-        keys(a) === keys(b) && b.every((p) => midiOf(p.pitch) < LOW_KEY) && gapUs(view, a, b) < SLOW,
+      (a, b) => keys(a) === keys(b) && b.every((p) => midiOf(p.pitch) < LOW_KEY) && gapUs(view, a, b) < SLOW,
     ).map((run) => {
       const first = run[0] as Pluck[];
       const rest = run.slice(1).flat();

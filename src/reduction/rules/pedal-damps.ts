@@ -11,7 +11,9 @@ export const rule: Rule = {
     const end = view.bar.start + view.bar.length;
     return view.sustain.flatMap(({ from, to }) => {
       if (to < view.bar.start || to >= end) return [];
-      const before = view.passage.plucks.filter((p) => p.onset >= from && p.onset < to && stringOf(p.pitch) < LOW_STRING);
+      const before = view.passage.plucks.filter(
+        (p) => p.onset >= from && p.onset < to && stringOf(p.pitch) < LOW_STRING,
+      );
       const after = view.plucks.find((p) => p.onset >= to && stringOf(p.pitch) < LOW_STRING);
       if (before.length === 0 || after === undefined) return [];
       if (stringOf(after.pitch) === stringOf((before.at(-1) as (typeof before)[number]).pitch)) return [];

@@ -10,12 +10,15 @@ const QUICK = 250_000;
 
 export const rule: Rule = {
   code: 'repeated-notes',
-  source: 'Berlioz, Grand traité d’instrumentation (1844/55), p. 88; Einarsdóttir; Goss, 100 Orchestration Tips',
+  source:
+    'Berlioz, Grand traité d’instrumentation (1844/55), p. 88; Einarsdóttir; Goss, 100 Orchestration Tips',
   find(view) {
     return (['R', 'L'] as const).flatMap((hand) =>
       stretches(strokes(view, hand), 3, (a, b) => {
         const [x, y] = [a[0] as Pluck, b[0] as Pluck];
-        return a.length === 1 && b.length === 1 && midiOf(x.pitch) === midiOf(y.pitch) && gapUs(view, a, b) < QUICK;
+        return (
+          a.length === 1 && b.length === 1 && midiOf(x.pitch) === midiOf(y.pitch) && gapUs(view, a, b) < QUICK
+        );
       }).flatMap((run) => {
         const notes = run.map((s) => s[0] as Pluck);
         const first = notes[0] as Pluck;

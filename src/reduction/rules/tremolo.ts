@@ -29,8 +29,12 @@ export const rule: Rule = {
       }));
       add.sort((a, b) => midiOf(a.pitch) - midiOf(b.pitch));
       const rolls =
-        add.length < 2 ? [] : [{ id: `${t.id}.roll`, plucks: add.map((p) => p.id), direction: 'up' as const }];
-      return [rewrite(view, rule, t.onset, { remove: [t.id], add, rolls, ease: ease(30, 60, 60) }, `:${t.id}`)];
+        add.length < 2
+          ? []
+          : [{ id: `${t.id}.roll`, plucks: add.map((p) => p.id), direction: 'up' as const }];
+      return [
+        rewrite(view, rule, t.onset, { remove: [t.id], add, rolls, ease: ease(30, 60, 60) }, `:${t.id}`),
+      ];
     });
   },
 };

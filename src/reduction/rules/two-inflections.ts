@@ -15,7 +15,9 @@ export const rule: Rule = {
       // The lower of the two is respelt; the higher where the lower has no other string.
       if (clash === undefined || midiOf(clash.pitch) < midiOf(p.pitch)) return [];
       const fits = (note: Pluck): Pluck | null => {
-        const taken = new Map([...others, p].filter((q) => q !== note).map((q) => [q.pitch.letter, q.pitch.alter]));
+        const taken = new Map(
+          [...others, p].filter((q) => q !== note).map((q) => [q.pitch.letter, q.pitch.alter]),
+        );
         const way = harpSpellings(midiOf(note.pitch)).find(
           (w) => w.letter !== note.pitch.letter && (taken.get(w.letter) ?? w.alter) === w.alter,
         );
@@ -24,7 +26,15 @@ export const rule: Rule = {
       const anew = fits(p) ?? fits(clash);
       return anew === null
         ? []
-        : [rewrite(view, rule, p.onset, { remove: [anew.id], add: [anew], ease: ease(1, 1, 1) }, `:${anew.id}`)];
+        : [
+            rewrite(
+              view,
+              rule,
+              p.onset,
+              { remove: [anew.id], add: [anew], ease: ease(1, 1, 1) },
+              `:${anew.id}`,
+            ),
+          ];
     });
   },
 };

@@ -1,0 +1,199 @@
+// Each row of the piano-to-harp table on a worked example of the case that its source describes.
+import { describe, expect, it } from 'vitest';
+import { ticks } from '../../src/base/units';
+import { makeBars } from '../../src/music/metre';
+import type { Hand, Passage, Pluck, Tremble } from '../../src/music/passage';
+import { type Pitch, harpSpellings, midiOf, pitchName } from '../../src/music/pitch';
+import { tempoMap } from '../../src/music/tempo';
+import { RULES } from '../../src/reduction/rules/index';
+import { rolesOf } from '../../src/reduction/roles';
+import { SENTENCES } from '../../src/reduction/words';
+import type { BarView, Rewrite } from '../../src/reduction/types';
+
+const EIGHTH = 1680;
+
+export function pluck(id: string, at: number, key: number | Pitch, hand: Hand, length = EIGHTH): Pluck {
+  const pitch = typeof key === 'number' ? (harpSpellings(key)[0] as Pitch) : key;
+  const [onset, duration] = [ticks(at), ticks(length)];
+  return { id, onset, duration, pitch, hand, finger: null, technique: 'ordinary', dynamic: 'mf' };
+}
+
+interface Extra {
+  readonly trembles?: readonly Tremble[];
+  readonly staccato?: readonly string[];
+  readonly sustain?: BarView['sustain'];
+}
+
+function view(plucks: readonly Pluck[], extra: Extra = {}): BarView {
+  const bars = makeBars({ beats: 4, unit: 4 }, 1);
+  const sorted = [...plucks].sort((a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch));
+  const tempo = [{ onset: ticks(0), milliBpm: 120_000 }];
+  const passage: Passage = {
+    title: '',
+    bars,
+    tempo,
+    fifths: 0,
+    plucks: sorted,
+    rolls: [],
+    sweeps: [],
+    trembles: extra.trembles ?? [],
+    chords: [],
+    damps: [],
+  };
+  const map = tempoMap(tempo);
+  return {
+    passage,
+    bar: bars[0] as BarView['bar'],
+    plucks: sorted,
+    trembles: extra.trembles ?? [],
+    roles: rolesOf(passage, []),
+    chordAt: () => [],
+    microsAt: (at) => map.microsAt(ticks(at)),
+    sustain: extra.sustain ?? [],
+    staccato: new Set(extra.staccato ?? []),
+  };
+}
+
+const find = (code: string, v: BarView): Rewrite[] => {
+  const rule = RULES.find((r) => r.code === code);
+  if (rule === undefined) throw new Error(`no rule ${code}`);
+  return rule.find(v);
+};
+const run = (keys: readonly number[], step: number, hand: Hand): Pluck[] =>
+  keys.map((key, i) => pluck(`n${i}`, i * step, key, hand, step));
+/** A melody note held over the bar, so that what moves below is not the top line. */
+const above = pluck('melody', 0, 88, 'R', 13440);
+const below = pluck('ground', 0, 26, 'L', 13440);
+const names = (r: Rewrite | undefined): string[] => (r?.add ?? []).map((p) => pitchName(p.pitch));
+
+describe('the piano-to-harp table', () => {
+  it('has a sentence and a source for every rule, no code twice', () => {
+    expect(RULES.length).toBeGreaterThanOrEqual(16);
+    expect(new Set(RULES.map((r) => r.code)).size).toBe(RULES.length);
+    for (const rule of RULES) {
+      expect(rule.source.length).toBeGreaterThan(3);
+      expect(SENTENCES[rule.code]).toBeTypeOf('function');
+    }
+  });
+
+  it('sets two strings to a repeated pitch, in turn (Berlioz p. 88), but D has one', () => {
+    const [found] = find('repeated-notes', view(run([66, 66, 66, 66], 420, 'R')));
+    expect(names(found)).toEqual(['G♭4', 'F♯4', 'G♭4', 'F♯4']);
+    expect(found?.add.every((p) => midiOf(p.pitch) === 66)).toBe(true);
+    expect(find('repeated-notes', view(run([62, 62, 62, 62], 420, 'R')))).toEqual([]);
+    expect(find('repeated-notes', view(run([66, 66, 66, 66], 3360, 'R')))).toEqual([]);
+  });
+
+  it('strikes a repeated low note once and lets it ring (Goss no. 65)', () => {
+    const [found] = find('low-repeats', view(run([36, 36, 36], 840, 'L')));
+    expect(found?.add).toMatchObject([{ id: 'n0', ring: true, duration: 2520 }]);
+    expect(found?.remove).toEqual(['n0', 'n1', 'n2']);
+    expect(find('low-repeats', view(run([60, 60, 60], 840, 'L')))).toEqual([]);
+  });
+
+  it('spreads an Alberti bass (Harp Legacy Project)', () => {
+    const v = view([above, ...run([48, 55, 52, 55], 840, 'L')]);
+    expect(names(find('alberti', v)[0])).toEqual(['C3', 'E3', 'G3', 'E4']);
+    expect(find('alberti', view([above, ...run([48, 52, 55, 60], 840, 'L')]))).toEqual([]);
+  });
+
+  it('hands a long run over in threes or fours (UBC; Goss no. 70)', () => {
+    const [found] = find('hand-over', view(run([60, 62, 64, 65, 67, 69, 71, 72], 420, 'R')));
+    expect(found?.add.map((p) => p.hand).join('')).toBe('RRRRLLLL');
+    const [threes] = find('hand-over', view(run([60, 64, 67, 72, 76, 79, 84, 88, 91], 420, 'R')));
+    expect(threes?.add.map((p) => p.hand).join('')).toBe('RRRLLLRRR');
+  });
+
+  it('opens a close chord below C3 to a tenth (UBC; Rimsky-Korsakov)', () => {
+    const chord = [36, 40, 43].map((key, i) => pluck(`n${i}`, 0, key, 'L', 3360));
+    const [found] = find('low-close', view([above, ...chord]));
+    expect(found?.remove).toEqual(['n1']);
+    expect(names(found)).toEqual(['E3']);
+    const open = [36, 43, 48].map((key, i) => pluck(`n${i}`, 0, key, 'L', 3360));
+    expect(find('low-close', view([above, ...open]))).toEqual([]);
+  });
+
+  it('moves the biggest gap under the thumb (Freund & Cutler)', () => {
+    const chord = [60, 72, 76, 79].map((key, i) => pluck(`n${i}`, 0, key, 'R', 3360));
+    expect(find('low-gap', view([below, ...chord]))).toEqual([]); // the octave is there already
+    const wide = [62, 72, 76, 79].map((key, i) => pluck(`n${i}`, 0, key, 'R', 3360));
+    expect(names(find('low-gap', view([below, ...wide]))[0])).toEqual(['D5']);
+  });
+
+  it('singles fast octaves (Berlioz p. 88)', () => {
+    const notes = [72, 74, 76, 77].flatMap((key, i) => [
+      pluck(`h${i}`, i * 840, key, 'R', 840),
+      pluck(`l${i}`, i * 840, key - 12, 'R', 840),
+    ]);
+    const slow = notes.map((p) => ({ ...p, onset: ticks(p.onset * 2), duration: ticks(EIGHTH) }));
+    expect(find('octaves-singled', view([below, ...slow]))).toEqual([]); // eighths at ♩ = 120 are not fast
+    expect(find('octaves-singled', view([below, ...notes]))[0]?.remove).toEqual(['l0', 'l1', 'l2', 'l3']);
+  });
+
+  it('leaves the scale of a fast chromatic run (Berlioz p. 85)', () => {
+    const [found] = find('chromatic-run', view(run([60, 61, 62, 63, 64, 65, 66, 67], 420, 'R')));
+    expect(found?.remove).toEqual(['n1', 'n3', 'n6']);
+    expect(find('chromatic-run', view(run([60, 62, 64, 65, 67, 69], 420, 'R')))).toEqual([]);
+  });
+
+  it('respells one of two inflections of a letter (Canton & Overlach)', () => {
+    const low = pluck('low', 0, { letter: 'G', alter: 1, octave: 3 }, 'L');
+    const high = pluck('high', 0, { letter: 'G', alter: 0, octave: 4 }, 'R');
+    expect(names(find('two-inflections', view([low, high]))[0])).toEqual(['A♭3']);
+  });
+
+  it('gives a trill to two hands (Berlioz p. 88)', () => {
+    const [found] = find('trill', view(run([72, 74, 72, 74, 72, 74], 420, 'R')));
+    expect(found?.add.map((p) => p.hand).join('')).toBe('LRLRLR');
+  });
+
+  it('keeps a soft tremolo as bisbigliando and rolls a loud one (Goss no. 68)', () => {
+    const tremble = (dynamic: Tremble['dynamic']): Tremble => ({
+      id: 't',
+      onset: ticks(0),
+      duration: ticks(3360),
+      notes: [60, 64, 67].map((key, i) => ({
+        id: `t${i}`,
+        pitch: harpSpellings(key)[0] as Pitch,
+        hand: 'R' as const,
+      })),
+      dynamic,
+    });
+    expect(find('tremolo', view([], { trembles: [tremble('pp')] }))).toEqual([]);
+    const [loud] = find('tremolo', view([], { trembles: [tremble('f')] }));
+    expect(loud?.remove).toEqual(['t']);
+    expect(loud?.rolls?.[0]).toMatchObject({ plucks: ['t0', 't1', 't2'], direction: 'up' });
+  });
+
+  it('takes a quick wide leap an octave nearer (Harp Legacy Project)', () => {
+    const v = view([pluck('a', 0, 36, 'L', 840), pluck('b', 840, 72, 'L', 840)]);
+    expect(names(find('leaps', v)[0])).toEqual(['C3']);
+  });
+
+  it('thins four voices to two and what names the chord (Goss no. 70)', () => {
+    const notes = [48, 55, 60, 64, 72].map((key, i) => pluck(`n${i}`, 0, key, i < 2 ? 'L' : 'R'));
+    const [found] = find('two-voices', view(notes));
+    expect(found?.remove.length).toBe(2);
+    expect(found?.remove).not.toContain('n0');
+    expect(found?.remove).not.toContain('n4');
+  });
+
+  it('damps a staccato bass where there is time (Canton & Overlach)', () => {
+    const slow = view([pluck('a', 0, 43, 'L'), pluck('b', 3360, 45, 'L')], { staccato: ['a', 'b'] });
+    expect(find('etouffes', slow).map((r) => r.add[0]?.technique)).toEqual(['etouffe', 'etouffe']);
+    const quick = view([pluck('a', 0, 43, 'L'), pluck('b', 420, 45, 'L')], { staccato: ['a', 'b'] });
+    expect(find('etouffes', quick).length).toBe(1);
+  });
+
+  it('damps low strings where the sustaining pedal changes with the bass (Rimsky-Korsakov)', () => {
+    const bass = [pluck('a', 0, 36, 'L', 3360), pluck('b', 6720, 41, 'L', 3360)];
+    const sustain = [{ from: ticks(0), to: ticks(6720) }];
+    expect(find('pedal-damps', view(bass, { sustain }))[0]?.damps).toEqual([{ onset: 6720, below: 14 }]);
+    expect(find('pedal-damps', view(bass))).toEqual([]);
+  });
+
+  it('brings notes beyond the strings into the compass', () => {
+    expect(names(find('compass', view([pluck('low', 0, 21, 'L')]))[0])).toEqual(['A1']);
+    expect(find('compass', view([pluck('fine', 0, 36, 'L')]))).toEqual([]);
+  });
+});
