@@ -29,6 +29,7 @@ const OPTIONS = {
   lock: { type: 'string' },
   'foot-times': { type: 'string' },
   'harp-key': { type: 'string' },
+  emergencies: { type: 'boolean' },
   harp: { type: 'string' },
 } as const;
 
@@ -59,6 +60,7 @@ export function pedalsCall(args: readonly string[]): Answer {
     ...{ aim, start, end, keepSpelling, times, instrument },
     ...(fifths === null ? {} : { fifths }),
     ...(locked === null ? {} : { locked }),
+    ...(parsed.values['emergencies'] === true ? { emergencies: true } : {}),
   };
   const answer = planPassage(passage, options);
   const problems = answer.problems.map((p) => shownProblem(p, passage.bars));
@@ -79,6 +81,7 @@ export function pedalsCall(args: readonly string[]): Answer {
         lowerBound: null,
         optimal: false,
         conflict,
+        ways: answer.ways,
         problems,
         neighbours: cheaper,
       },
@@ -98,6 +101,7 @@ export function pedalsCall(args: readonly string[]): Answer {
       moves,
       pedalMoves: answer.price.moves,
       lowerBound: answer.lowerBound,
+      leastPoints: answer.leastPoints,
       optimal: answer.status === 'optimal',
       price: answer.price,
       problems,

@@ -13,6 +13,7 @@ import { inHarpKey, optionProblems } from './options';
 import { type PlanFrame, type Solution, frameOf, solve } from './solve';
 import { priceOf } from './spending';
 import type { PlanAnswer, PlanOptions, PlanPassage } from './types';
+import { waysOut } from './ways-out';
 
 export { defaultPlanOptions } from './foot-times';
 
@@ -103,13 +104,17 @@ function hasteProblems(moves: readonly Move[], frame: PlanFrame): Problem[] {
  */
 export const planPassage: PlanPassage = (asked: Passage, options: PlanOptions): PlanAnswer => {
   const wrong = optionProblems(asked, options);
-  if (wrong.length > 0) return { status: 'unplayable', conflict: [], problems: wrong };
+  if (wrong.length > 0) return { status: 'unplayable', conflict: [], ways: [], problems: wrong };
   const passage = options.fifths === undefined ? asked : inHarpKey(asked, options.fifths);
   const frame = frameOf(passage, options);
   const solution = solve(passage, frame);
   if ('failing' in solution) {
     const conflict = findConflict(passage, frame, solution.failing);
-    return { status: 'unplayable', conflict, problems: [conflictProblem(passage, conflict, options)] };
+    const ways = waysOut(passage, options, conflict, (rest) =>
+      findConflict(rest, frameOf(rest, options), null),
+    );
+    const problems = [conflictProblem(passage, conflict, options)];
+    return { status: 'unplayable', conflict, ways, problems };
   }
   const respelt = respell(passage, spellingsOf(solution));
   const planned: PlannedPassage = {

@@ -53,6 +53,8 @@ export interface Solution {
   readonly leastMoves: number;
   /** No plan costs fewer points; null where points do not decide. */
   readonly leastPoints: number | null;
+  /** What it costs, where it was found in two steps. */
+  readonly points?: number;
 }
 
 /** What all stages of one plan share. */
@@ -138,10 +140,13 @@ function pricedPlan(of: Draft, frame: PlanFrame, instants: Instants, below: numb
     workLimit: ANY_PRICE,
   });
   const ceiling = Math.min(below, first.plan?.price ?? below);
-  if (first.floor >= ceiling || ceiling >= ANY_PRICE) {
+  // Without a price to beat the core tells what can be played, except where emergencies help.
+  const lost = ceiling >= ANY_PRICE && frame.options.emergencies !== true;
+  if (first.floor >= ceiling || lost) {
     return { plan: first.plan, floor: Math.min(ceiling, first.floor) };
   }
-  const every = { ceiling, beam: ANY_PRICE, width: ANY_PRICE, workLimit: limit };
+  const work = ceiling >= ANY_PRICE ? Math.max(limit, SCAN_LIMIT) : limit;
+  const every = { ceiling, beam: ANY_PRICE, width: ANY_PRICE, workLimit: work };
   const whole = labelsWith(draft, frame, instants, every);
   if (!whole.spent) return { plan: whole.plan ?? first.plan, floor: whole.plan?.price ?? ceiling };
   return { plan: first.plan, floor: Math.min(ceiling, Math.max(first.floor, whole.floor)) };
@@ -220,7 +225,9 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | { readonly
   if ('failing' in core && frame.options.emergencies === true && frame.options.aim === 'fewest') {
     return solvePriced(passage, frame, draftsOf(passage, practicalFrame(frame))) ?? core;
   }
-  return core;
+  if ('failing' in core || core.points === undefined || frame.options.aim === 'fewest') return core;
+  // The first look lost its way: now the price to beat is known.
+  return solvePriced(passage, frame, drafts, core.points + 1) ?? core;
 }
 
 const practicalFrame = (frame: PlanFrame): PlanFrame => ({
@@ -258,9 +265,11 @@ function solveCore(
   }
   if (best === null) return { failing };
   const { draft, timed } = best;
+  const placed = placeChosen(passage, draft, timed, frame);
   return {
     ...{ stops: draft.stops, tuning: draft.tuning, start: timed.start, options: timed.options },
-    moves: placeChosen(passage, draft, timed, frame),
+    moves: placed.moves,
+    points: placed.price,
     proven: complete && options.aim === 'fewest',
     leastMoves: Math.min(...drafts.map((d) => leastMovesOf(d, frame))),
     leastPoints: options.aim === 'fewest' ? null : Math.min(...drafts.map((d) => d.path.price)),
@@ -273,7 +282,7 @@ function placeChosen(
   draft: Draft,
   chosen: Pick<TimedFound, 'start' | 'options'>,
   frame: PlanFrame,
-): readonly Move[] {
+): LabelPlan {
   const stops = draft.stops.map((stop, i) => ({ ...stop, options: [chosen.options[i] as Option] }));
   const chain = {
     ...chainOf(stops, frame, WEIGHTS.practical),
@@ -285,7 +294,7 @@ function placeChosen(
   for (const beam of [FIRST_BEAM, 40 * FIRST_BEAM, ANY_PRICE]) {
     const search = { ...free, beam, width: beam === ANY_PRICE ? ANY_PRICE : FIRST_WIDTH };
     const { plan } = labelsWith(settled, frame, instants, search);
-    if (plan !== null) return plan.moves;
+    if (plan !== null) return plan;
   }
   throw new Error('a timed plan must have a schedule');
 }
@@ -402,6 +411,18 @@ export function playable(passage: Passage, frame: PlanFrame): boolean {
     if (path === null) return false;
     const jobs = jobsOf(stops, path.options, path.start, frame.options.end, frame.begin, frame.finish);
     if (canSchedule(jobs, frame)) return true;
+    if (frame.options.emergencies === true) {
+      const instants = timesOf(passage, frame);
+      const draft = { stops, bound: boundWith({ stops, back }, frame, instants) };
+      for (const beam of [FIRST_BEAM, ANY_PRICE]) {
+        const width = beam === ANY_PRICE ? ANY_PRICE : FIRST_WIDTH;
+        const limits = { ceiling: Number.POSITIVE_INFINITY, workLimit: SCAN_LIMIT, beam, width };
+        const answer = labelsWith(draft, frame, instants, limits);
+        if (answer.plan !== null) return true;
+        if (!answer.spent && answer.floor === Number.POSITIVE_INFINITY) return false;
+      }
+      return false;
+    }
     const near = { back, weights: MOVES_ONLY, ceiling: path.price + 1, workLimit: ANY_PRICE };
     if (timedWith({ stops }, frame, near).kind === 'found') return true;
     const any = { back, weights: NO_WEIGHTS, ceiling: ANY_PRICE, workLimit: ANY_PRICE };

@@ -63,6 +63,15 @@ export interface PedalPrice {
   readonly terms: Readonly<Record<TermName, number>>;
 }
 
+/** A change under which a refused passage can be played. */
+export type WayOut =
+  /** Without one of the notes in conflict, or without all of them. */
+  | { readonly kind: 'leave-out'; readonly ids: readonly string[] }
+  /** At this share of the tempo, in percent. */
+  | { readonly kind: 'slower'; readonly percent: number }
+  /** With every option as it is but these emergency moves allowed. */
+  | { readonly kind: 'emergencies' };
+
 export type PlanStatus = 'optimal' | 'planned' | 'unplayable';
 
 export type PlanAnswer =
@@ -81,6 +90,8 @@ export type PlanAnswer =
       readonly status: 'unplayable';
       /** Ids of plucks and sweeps that cannot all be played; none can be dropped. */
       readonly conflict: readonly string[];
+      /** Changes that were planned again and work, the least first; empty only where an option makes no sense. */
+      readonly ways: readonly WayOut[];
       readonly problems: readonly Problem[];
     };
 

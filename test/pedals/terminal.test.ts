@@ -44,6 +44,9 @@ describe('pedals', () => {
     expect(slow.pedalMoves).toBe(plain.pedalMoves);
     expect(slow.price.hasty).toBeGreaterThanOrEqual(plain.price.hasty);
     expect(json('pedals', file, '--harp-key', 'Db').status).toBe('optimal');
+    const { price, leastPoints } = json('pedals', file, '--emergencies');
+    expect(price.terms.emergencies).toBe(0);
+    expect(leastPoints).toBe(price.points);
   });
   it.each([
     [['--lock', 'H'], '“H”'],
