@@ -92,10 +92,15 @@ describe(`planted faults${needsData}`, () => {
     const counts = new Map<string, number>();
     const missed: string[] = [];
     let parts = 0;
-    for (let tries = 0; parts < PARTS && tries < 40 * PARTS; tries++) {
-      const name = names[tries % names.length] as string;
-      const ground = random.pick(grounds);
-      const planted = (PLANTS[name] as (typeof PLANTS)[string])(ground, random);
+    for (let turn = 0; parts < PARTS && turn < 4 * PARTS; turn++) {
+      // Each kind in turn, on the first part drawn that has a place for it.
+      const name = names[turn % names.length] as string;
+      let ground = random.pick(grounds);
+      let planted: Planted | null = null;
+      for (let tries = 0; planted === null && tries < 200; tries++) {
+        ground = random.pick(grounds);
+        planted = (PLANTS[name] as (typeof PLANTS)[string])(ground, random);
+      }
       if (planted === null) continue;
       parts++;
       counts.set(name, (counts.get(name) ?? 0) + 1);
