@@ -12,21 +12,15 @@ import type { Head } from './musicxml/write/events';
 import { type DynamicPlan, dynamicMarks, techniqueMarks } from './musicxml/write/expression';
 import { handMarks } from './musicxml/write/hand-words';
 import { PART_ID, header } from './musicxml/write/header';
-import {
-  type LaidBar,
-  type LaidNote,
-  type LaidVoice,
-  type Layout,
-  headKey,
-  layOut,
-  smallNotes,
-} from './musicxml/write/layout';
+import type { LaidBar, LaidNote, LaidVoice } from './musicxml/write/laid';
+import { type Layout, layOut } from './musicxml/write/layout';
 import type { Mark } from './musicxml/write/marks';
 import { glissando, rollElements, slideLine, sweepNumbers, technical } from './musicxml/write/notations';
 import { headElement, restElement, smallElement } from './musicxml/write/note';
 import type { MusicXmlOptions } from './musicxml/write/options';
 import { ottavaMarks, ottavaStretches } from './musicxml/write/ottava';
 import { signsAfter, signsBefore } from './musicxml/write/repeats';
+import { headKey, smallNotes } from './musicxml/write/signs';
 import { restRuns } from './musicxml/write/silences';
 import { goalStaff } from './musicxml/write/staves';
 import type { VoicedEvent } from './musicxml/write/voices';

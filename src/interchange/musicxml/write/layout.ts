@@ -2,44 +2,20 @@
 
 import { type Ticks, ticks } from '../../../base/units';
 import { type Bar, type Metre, barAt } from '../../../music/metre';
-import type { Pitch } from '../../../music/pitch';
 import type { PlannedPassage } from '../../../harp/planned';
-import { type AccidentalSlot, type PrintedAccidental, harpFifths, printedAccidentals } from './accidentals';
+import type { PrintedAccidental } from './accidentals';
 import { joinHands } from './across';
 import { beams } from './beams';
 import { giveClefs } from './clefs';
 import { printEvents } from './events';
 import { type Span, barTree, feltBeats } from './metre-tree';
+import type { LaidBar, LaidNote, LaidVoice } from './laid';
 import type { MusicXmlOptions } from './options';
 import { beamCount } from './values';
 import { type Fill, type Printed, printVoice } from './rhythm';
 import { type ClefOf, type Staff, giveStaves } from './staves';
+import { accidentalsOf, signatures } from './signs';
 import { type VoicedEvent, giveVoices } from './voices';
-
-export interface LaidNote extends Printed<VoicedEvent> {
-  readonly staff: Staff;
-  /** The event began before this note, or goes on after it. */
-  readonly tiedFrom: boolean;
-  readonly tiedTo: boolean;
-  /** Counts the notes of its event: 0 for the first. */
-  readonly part: number;
-  readonly beams: readonly string[];
-  readonly stem: 'up' | 'down' | null;
-  /** A rest that only fills its voice. */
-  readonly hidden: boolean;
-  /** A rest that fills the bar. */
-  readonly wholeBar: boolean;
-}
-
-export interface LaidVoice {
-  readonly voice: number;
-  readonly notes: readonly LaidNote[];
-}
-
-export interface LaidBar {
-  readonly bar: Bar;
-  readonly voices: readonly LaidVoice[];
-}
 
 export interface Layout {
   readonly bars: readonly LaidBar[];
@@ -51,9 +27,6 @@ export interface Layout {
   /** Keys: bar index, voice, place in the voice, head index ('g0', 'g1' … for the small notes after it). */
   readonly accidentals: ReadonlyMap<string, PrintedAccidental>;
 }
-
-export const headKey = (bar: number, voice: number, note: number, head: number | `g${number}`): string =>
-  `${bar} ${voice} ${note} ${head}`;
 
 /** The passage's bars, with more of the last kind where events go on after them; one bar at least. */
 function coveringBars(bars: readonly Bar[], end: Ticks): Bar[] {
@@ -97,26 +70,6 @@ function fillsOf(events: readonly VoicedEvent[], bar: Bar): Fill<VoicedEvent>[] 
   }
   if (at < bar.length) out.push({ start: at, end: bar.length, event: null });
   return out;
-}
-
-/** Signatures by bar: the passage's own, or one of the harp's for the whole part. */
-function signatures(
-  planned: PlannedPassage,
-  bars: readonly Bar[],
-  events: readonly VoicedEvent[],
-  own: boolean,
-): (bar: number) => number {
-  const { fifths, keys = [] } = planned.passage;
-  if (own) {
-    const one = harpFifths(
-      events.flatMap((event) => event.heads.map((head) => head.pitch)),
-      fifths,
-    );
-    return () => one;
-  }
-  const ordered = [...keys].sort((a, b) => a.onset - b.onset);
-  const each = bars.map((bar) => ordered.findLast((key) => key.onset <= bar.start)?.fifths ?? fifths);
-  return (bar) => each[bar] ?? fifths;
 }
 
 /** Lays out a whole planned passage. */
@@ -306,52 +259,4 @@ function crossingBeams(beamed: readonly (readonly string[])[], staves: readonly 
     if (run.some((staff) => staff !== run[0])) out.fill(true, start, i + 1);
   });
   return out;
-}
-
-function accidentalsOf(
-  bars: readonly LaidBar[],
-  fifths: (bar: number) => number,
-  courtesies: boolean,
-): Map<string, PrintedAccidental> {
-  const slots: AccidentalSlot[] = [];
-  bars.forEach(({ voices }, bar) => {
-    for (const { voice, notes } of voices) {
-      notes.forEach((note, i) => {
-        const { event } = note;
-        if (event === null) return;
-        const { staff } = note;
-        event.heads.forEach((head, h) =>
-          slots.push({
-            key: headKey(bar, voice, i, h),
-            bar,
-            at: note.start,
-            staff,
-            pitch: head.pitch,
-            tied: note.tiedFrom,
-          }),
-        );
-        smallNotes(note).forEach(({ pitch }, k) =>
-          slots.push({
-            key: headKey(bar, voice, i, `g${k}`),
-            bar,
-            at: note.end - 0.5 + 0.01 * k,
-            staff,
-            pitch,
-            tied: false,
-          }),
-        );
-      });
-    }
-  });
-  return printedAccidentals(slots, fifths, courtesies);
-}
-
-/** Small notes after a note: the end of a sweep, and what pedal slides come to. */
-export function smallNotes(note: LaidNote): { id: string; pitch: Pitch; kind: 'goal' | 'slide' }[] {
-  const { event } = note;
-  if (event === null || note.tiedTo) return [];
-  return [
-    ...(event.goal === null ? [] : [{ ...event.goal, kind: 'goal' as const }]),
-    ...event.slides.map(({ id, to }) => ({ id, pitch: to, kind: 'slide' as const })),
-  ];
 }

@@ -3,7 +3,7 @@
 import type { Element } from 'xast';
 import type { Pitch } from '../../../music/pitch';
 import type { PrintedAccidental } from './accidentals';
-import type { LaidNote } from './layout';
+import type { LaidNote } from './laid';
 import { type Node, el, text } from './xml';
 
 const pitchElement = (pitch: Pitch): Element =>

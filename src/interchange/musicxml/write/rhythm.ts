@@ -78,7 +78,12 @@ export function printVoice<E>(tree: Span, fills: readonly Fill<E>[]): Printed<E>
       return cutUnits(Math.round((fill.end - fill.start) / unit), written).map((count) => {
         const start = at;
         at += count * unit;
-        return { start, end: at, event: fill.event, value: noteValue(count * written) ?? { type: 'quarter', dots: 0 } };
+        return {
+          start,
+          end: at,
+          event: fill.event,
+          value: noteValue(count * written) ?? { type: 'quarter', dots: 0 },
+        };
       });
     });
     const normalType = noteValue(written)?.type ?? 'quarter';
