@@ -3,7 +3,8 @@
 import { UsageError } from './args';
 import { main } from './main';
 import { type Terminal, print } from './output';
-import { PAGE_DOES, PAGE_USAGE, pageCall } from './page';
+import { pageCall } from './page';
+import { PAGE_DOES, PAGE_USAGE } from './page-usage';
 
 /** Runs one call; resolves to the exit code. */
 export async function run(args: readonly string[], terminal: Terminal): Promise<number> {

@@ -5,6 +5,7 @@ import { checkCall } from './check';
 import { glissCall } from './gliss';
 import { mendCall } from './mend';
 import { type Answer, type Terminal, print } from './output';
+import { PAGE_DOES, PAGE_USAGE } from './page-usage';
 import { pedalsCall } from './pedals';
 import { proposeCall } from './propose';
 import { reduceCall } from './reduce';
@@ -70,6 +71,8 @@ const help = (): string =>
     'Harpwright: for people who write for the harp and do not play it.',
     '',
     ...Object.values(CALLS).flatMap((call) => [`  harpwright ${call.usage}`, `      ${call.does}`]),
+    `  harpwright ${PAGE_USAGE}`,
+    `      ${PAGE_DOES}`,
     '',
     'With --json, one JSON document on stdout. Exit 0: done; 1: done, and problems found; 2: bad input.',
     "A harpist's word on a part outranks this program's.",
@@ -85,7 +88,9 @@ export function main(args: readonly string[], terminal: Terminal): number {
   }
   const call = Object.hasOwn(CALLS, name) ? CALLS[name] : undefined;
   if (call === undefined) {
-    terminal.err(`“${name}” is not a call; there are ${Object.keys(CALLS).join(', ')} (see --help).\n`);
+    terminal.err(
+      `“${name}” is not a call; there are ${[...Object.keys(CALLS), 'page'].join(', ')} (see --help).\n`,
+    );
     return 2;
   }
   if (rest.includes('--help') || rest.includes('-h')) {

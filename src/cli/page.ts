@@ -23,10 +23,6 @@ const OPTIONS = {
   'own-key': { type: 'boolean' },
 } as const;
 
-export const PAGE_USAGE =
-  'page FILE --out DIR [--part NAME] [--pedals none|settings|diagrams|words|two-lines] [--fingering] [--chords] [--own-key] [--paper a4|letter]';
-export const PAGE_DOES = 'a part for paper: SVG pages with their turns, and a practice sheet for the pedals';
-
 const MARKINGS: readonly PedalMarking[] = ['none', 'settings', 'diagrams', 'words', 'two-lines'];
 
 function oneOf<T extends string>(given: string | null, name: string, all: readonly T[], usual: T): T {
