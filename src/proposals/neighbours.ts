@@ -5,9 +5,9 @@ import { type PlannedPassage, settingAt } from '../harp/planned';
 import { barAt } from '../music/metre';
 import type { Passage } from '../music/passage';
 import { midiOf } from '../music/pitch';
-import { PLACING, RATES } from '../pedals/foot-times';
 import { inHarpKey } from '../pedals/options';
 import { planPassage } from '../pedals/plan';
+import { POINTS } from '../pedals/rates';
 import type { PedalPrice, PlanAnswer, PlanOptions } from '../pedals/types';
 import { judge } from '../playability/judge';
 import { type Change, withChange } from './changes';
@@ -53,13 +53,14 @@ const WORK = 20_000;
 /** Bars on either side of a change that are planned first, to see whether it is worth planning the whole. */
 const WINDOW_BARS = 2;
 
-/** A price in points of the practical aim. */
-export const pointsOf = (p: PedalPrice): number =>
-  RATES.move * p.moves +
-  RATES.second * (p.positions - p.moves) +
-  RATES.respelt * p.respelt +
-  PLACING.gesture * p.gestures +
-  PLACING.hasty * p.hasty;
+/** A price in points of the practical aim: as the plan tells it, else its plain terms at their rates. */
+export const pointsOf = (p: PedalPrice & { readonly points?: number }): number =>
+  p.points ??
+  POINTS.move * p.moves +
+    POINTS.second * (p.positions - p.moves) +
+    POINTS.respelt * p.respelt +
+    POINTS.gesture * p.gestures +
+    POINTS.hasty * p.hasty;
 
 type Planned = PlanAnswer & { status: 'optimal' | 'planned' };
 
@@ -180,7 +181,7 @@ export function neighbours(
     if (again.status === 'unplayable') continue;
     const offer = make(tried, again, changed);
     const { moves, hasty, points } = offer.saves;
-    if (moves < 0 || (moves === 0 && hasty <= 0 && points < RATES.move)) continue;
+    if (moves < 0 || (moves === 0 && hasty <= 0 && points < POINTS.move)) continue;
     if (errorsOf(again.planned) > errors) continue;
     perPlace.set(tried.place, known + 1);
     perKind.set(kind, alike + 1);

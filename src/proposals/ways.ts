@@ -2,7 +2,14 @@
 
 import { type Ticks, ticks } from '../base/units';
 import { type Move, type PlannedPassage, settingAt } from '../harp/planned';
-import { PEDALS, type Position, type Setting, positionOf, withPosition } from '../harp/setting';
+import {
+  PEDALS,
+  type Position,
+  type Setting,
+  positionOf,
+  settingDistance,
+  withPosition,
+} from '../harp/setting';
 import { stringOf } from '../harp/strings';
 import { pitchClassMask, sweepSettings } from '../harp/sweep-settings';
 import { barAt, beatTicks } from '../music/metre';
@@ -20,6 +27,8 @@ const MOST_NOTES = 8;
 const MOST_HELD = 16;
 /** A tone is replaced by one at most this many semitones away (common practice: the line stays near). */
 const NEAR = 5;
+/** Settings that a glissando gets beside its own, the nearest to what stands. */
+const MOST_SETTINGS = 8;
 /** Two notes change about only within this many semitones. */
 const SWAP = 12;
 
@@ -193,14 +202,16 @@ export function respelt(use: readonly Pluck[], options: PlanOptions): Change | n
 }
 
 /** A glissando with one or two tensions of its chord beside what it asks for. */
-function widened(sweep: Sweep, harmony: Harmony): Change | null {
+function widened(sweep: Sweep, harmony: Harmony, standing: Setting): Change | null {
   const chord = harmony.tones.map((t) => t.pc);
   const naming = harmony.tones.filter((t) => t.degree !== 5).map((t) => t.pc);
   const found = sweepSettings(
     pitchClassMask([...chord, ...harmony.tensions]),
     pitchClassMask(harmony.tensions.length === 0 ? chord : naming),
   );
-  const settings = [...new Set([...sweep.settings, ...found])];
+  // The sort is stable: of the same distance those that do not cross stay first.
+  const near = [...found].sort((a, b) => settingDistance(a, standing) - settingDistance(b, standing));
+  const settings = [...new Set([...sweep.settings, ...near.slice(0, MOST_SETTINGS)])];
   return settings.length === sweep.settings.length
     ? null
     : { kind: 'sweep', ids: [sweep.id], from: [], settings };
@@ -258,7 +269,8 @@ export function waysOf(
     const sweep = passage.sweeps.find((s) => s.onset >= move.onset);
     const chord = sweep === undefined ? null : harmonyAt(harmonies, sweep.onset);
     if (sweep !== undefined && chord !== null && (first === undefined || sweep.onset <= first.onset)) {
-      const change = widened(sweep, chord);
+      const before = settingAt(planned, ticks(Math.max(0, move.onset - 1)));
+      const change = widened(sweep, chord, before);
       if (change !== null) out.push({ onset: sweep.onset, change, place, harmony: chord });
     }
     // Before a pedal's first move: the notes for which it stands where it is set at first.

@@ -9,7 +9,8 @@ import type { PlannedPassage } from '../../src/harp/planned';
 import { keySetting, positionOf } from '../../src/harp/setting';
 import { settingAt } from '../../src/harp/planned';
 import { judge } from '../../src/playability/judge';
-import type { Change } from '../../src/proposals/changes';
+import { type Change, withChange } from '../../src/proposals/changes';
+import { waysOf } from '../../src/proposals/ways';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import type { PlanOptions } from '../../src/pedals/types';
 import { glissSettings } from '../../src/pedals/glissando';
@@ -127,7 +128,7 @@ describe('neighbours', () => {
   it('holds what it says, on seeded passages, and keeps to its limits', () => {
     const random = seededRandom('neighbours');
     let offered = 0;
-    for (let i = 0; i < 6; i++) {
+    for (let i = 0; i < 4; i++) {
       const asked = randomPassage(random, { onsets: 12, most: 3, milliBpm: random.pick([72_000, 132_000]) });
       const options = { ...fewest, start: random.chance(1, 2) ? keySetting(0) : null };
       const answer = planPassage(asked, options);
@@ -153,7 +154,7 @@ describe('neighbours', () => {
           for (const id of roll.plucks) expect(n.passage.plucks.some((p) => p.id === id)).toBe(true);
       }
     }
-    expect(offered).toBeGreaterThan(8);
+    expect(offered).toBeGreaterThan(5);
     expect(neighbours(passage, fewest, planPassage(passage, fewest), { work: 0 })).toEqual([]);
   });
 });
@@ -247,20 +248,7 @@ describe('every kind of change', () => {
   });
 
   it('lets a glissando sound a tension where that saves its moves', () => {
-    const bars = chords([
-      [60, 64, 67],
-      [62],
-      [65],
-      [71],
-      null,
-      null,
-      null,
-      null,
-      [60, 64, 67],
-      [62],
-      [65],
-      [71],
-    ]);
+    const bars = chords([[60, 64, 67], null, null, null, null, null, null, null, [54], null, null, null]);
     const only = [...glissSettings([6, 10, 1, 4])].map((g) => g.setting);
     const swept: Passage = {
       ...bars,
@@ -278,13 +266,19 @@ describe('every kind of change', () => {
         },
       ],
     };
-    const found = ofKind(swept, natural, 'sweep');
-    expect(found.length).toBeGreaterThan(0);
-    const [first] = found;
-    if (first === undefined || first.change.kind !== 'sweep') throw new Error('sweep');
-    const stands = settingAt(first.planned, ticks(4 * 3360));
+    const options = { ...fewest, start: keySetting(0) };
+    const answer = planPassage(swept, options);
+    if (answer.status === 'unplayable') throw new Error('playable');
+    const [change] = waysOf(answer.planned, harmoniesOf(swept), options)
+      .map((w) => w.change)
+      .filter((c) => c.kind === 'sweep');
+    if (change === undefined) throw new Error('sweep');
+    const again = planPassage(withChange(swept, change), options);
+    if (again.status === 'unplayable') throw new Error('playable');
+    expect(again.price.moves).toBeLessThan(answer.price.moves);
+    const stands = settingAt(again.planned, ticks(4 * 3360));
     expect(only).not.toContain(stands);
-    expect(first.change.settings).toContain(stands);
+    expect(change.settings).toContain(stands);
     // Still an F♯7: its third, seventh and root sound.
     const sounds = (['C', 'D', 'E', 'F', 'G', 'A', 'B'] as const).map((l) =>
       pitchClass(l, positionOf(stands, l)),
