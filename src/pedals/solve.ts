@@ -145,7 +145,7 @@ function pricedPlan(of: Draft, frame: PlanFrame, instants: Instants, below: numb
   if (first.floor >= ceiling || lost) {
     return { plan: first.plan, floor: Math.min(ceiling, first.floor) };
   }
-  const work = ceiling >= ANY_PRICE ? Math.max(limit, SCAN_LIMIT) : limit;
+  const work = ceiling >= ANY_PRICE ? EMERGENCY_LIMIT : limit;
   const every = { ceiling, beam: ANY_PRICE, width: ANY_PRICE, workLimit: work };
   const whole = labelsWith(draft, frame, instants, every);
   if (!whole.spent) return { plan: whole.plan ?? first.plan, floor: whole.plan?.price ?? ceiling };
@@ -301,6 +301,8 @@ function placeChosen(
 
 const DEFAULT_WORK_LIMIT = 600_000;
 const SCAN_LIMIT = 200_000;
+/** Labels made to see whether emergency moves make playable what is not without them. */
+const EMERGENCY_LIMIT = 4_000;
 const NO_WEIGHTS: UntimedWeights = { move: 0, second: 0, spelling: 0 };
 const ANY_PRICE = Number.MAX_SAFE_INTEGER;
 /** Labels kept at each stop when the work limit is spent and any plan is better than none. */
@@ -416,7 +418,7 @@ export function playable(passage: Passage, frame: PlanFrame): boolean {
       const draft = { stops, bound: boundWith({ stops, back }, frame, instants) };
       for (const beam of [FIRST_BEAM, ANY_PRICE]) {
         const width = beam === ANY_PRICE ? ANY_PRICE : FIRST_WIDTH;
-        const limits = { ceiling: Number.POSITIVE_INFINITY, workLimit: SCAN_LIMIT, beam, width };
+        const limits = { ceiling: Number.POSITIVE_INFINITY, workLimit: EMERGENCY_LIMIT, beam, width };
         const answer = labelsWith(draft, frame, instants, limits);
         if (answer.plan !== null) return true;
         if (!answer.spent && answer.floor === Number.POSITIVE_INFINITY) return false;

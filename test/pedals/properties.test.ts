@@ -107,13 +107,16 @@ describe('metamorphic', () => {
   });
   it('a spent work limit is said, and the plan still keeps every rule', () => {
     let planned = 0;
-    for (const passage of passages('limit', 16, 40)) {
+    for (const passage of passages('limit', 10, 40)) {
       const asked = { ...passage, tempo: [{ onset: ticks(0), milliBpm: 100_000 }] };
-      const [a, b] = [planPassage(asked, { ...fewest, workLimit: 1 }), planPassage(asked, fewest)];
+      const [a, b] = [
+        planPassage(asked, { ...defaultPlanOptions, workLimit: 1 }),
+        planPassage(asked, defaultPlanOptions),
+      ];
       if (a.status === 'unplayable' || b.status === 'unplayable') continue;
       if (a.status === 'planned') planned++;
       expect(validatePlan(asked, a.planned, fewest).faults).toEqual([]);
-      expect(a.price.moves).toBeGreaterThanOrEqual(b.price.moves);
+      expect(a.price.points).toBeGreaterThanOrEqual(b.price.points);
     }
     expect(planned).toBeGreaterThan(0);
   });
