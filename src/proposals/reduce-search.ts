@@ -17,6 +17,8 @@ const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedal
 };
 /** Readings of the part that are kept from bar to bar. */
 const BEAM = 2;
+/** Rewrites tried in one bar, for each reading: keeps the time in proportion to the bars. */
+const TRIALS = 10;
 
 /** One bar of the part with what its rules propose. */
 export interface BarInput {
@@ -170,8 +172,11 @@ export function searchReduction(
       let chosen: Rewrite[] = [];
       let now = read(from, bar, chosen);
       next.push(now);
+      let trials = 0;
       for (const rewrite of bar.rewrites) {
+        if (trials === TRIALS) break;
         if (!chosen.every((c) => compatible(c, rewrite))) continue;
+        trials++;
         const trial = read(from, bar, [...chosen, rewrite]);
         next.push(trial);
         if (trial.cost >= now.cost) continue;

@@ -172,7 +172,6 @@ export function reduce(
     trembles: found.bars.flatMap((b) => b.trembles.filter((t) => t.notes.every((n) => !gone.has(n.id)))),
     sweeps: [...passage.sweeps, ...chosen.flatMap((r) => r.sweeps ?? [])],
     damps: [...passage.damps, ...chosen.flatMap((r) => r.damps ?? [])].sort((a, b) => a.onset - b.onset),
-    chords,
   };
   const own = mendByDropping(ownPlan(asked, pedals, instrument), worth);
   const placed = placeMoves(own.planned, clock);

@@ -9,7 +9,7 @@ export const rule: Rule = {
   code: 'two-inflections',
   source: 'Berlioz, Grand traité d’instrumentation (1844/55), p. 85; Canton & Overlach, Composing for Harp',
   find(view) {
-    return view.plucks.flatMap((p) => {
+    const anews = view.plucks.flatMap((p) => {
       const others = view.plucks.filter((q) => q.onset === p.onset && q !== p);
       const clash = others.find((q) => q.pitch.letter === p.pitch.letter && q.pitch.alter !== p.pitch.alter);
       // The lower of the two is respelt; the higher where the lower has no other string.
@@ -24,17 +24,12 @@ export const rule: Rule = {
         return way === undefined ? null : { ...note, pitch: way };
       };
       const anew = fits(p) ?? fits(clash);
-      return anew === null
-        ? []
-        : [
-            rewrite(
-              view,
-              rule,
-              p.onset,
-              { remove: [anew.id], add: [anew], ease: ease(1, 1, 1) },
-              `:${anew.id}`,
-            ),
-          ];
+      return anew === null ? [] : [anew];
     });
+    // All of a bar at once; a note that clashes twice is respelt once.
+    const add = [...new Map(anews.map((p) => [p.id, p])).values()];
+    const first = add[0];
+    if (first === undefined) return [];
+    return [rewrite(view, rule, first.onset, { remove: add.map((p) => p.id), add, ease: ease(1, 1, 1) })];
   },
 };
