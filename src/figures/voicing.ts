@@ -1,7 +1,7 @@
 /** Chords laid out for two hands, with lines that move little: a shortest path over candidate voicings. */
 
 import { stringOf } from '../harp/strings';
-import { type Pitch, midiOf } from '../music/pitch';
+import type { Pitch } from '../music/pitch';
 import { type HandChoice, type LeftSpec, type RightSpec, at, leftHands, rightHands } from './hand-forms';
 import { shortest } from './path';
 import { type Range, clip } from './register';

@@ -60,7 +60,7 @@ export function barsOf(folder: string): PublishedBar[] {
               {
                 part: name,
                 number: bar.number,
-                metre: bar.metre,
+                metre,
                 length: bar.length,
                 plucks: inOrder(plucks),
               },
