@@ -2,7 +2,9 @@
 
 import { type Remote, wrap } from 'comlink';
 import type { Result } from '../base/result';
+import type { PrintOptions, PrintedPart } from '../engraving/printable';
 import type { EngraveOptions, EngravedPage } from '../engraving/types';
+import type { PlannedPassage } from '../harp/planned';
 import type { ProposeAnswer, ProposeRequest } from '../proposals/types';
 import type { EngravingApi } from './engraving-worker';
 import { type Ask, latestOnly } from './latest';
@@ -73,6 +75,8 @@ export const mendedFileClient = (): Ask<PartQuestion, Result<Uint8Array>> =>
 export interface EngravingClient {
   /** A place for one score: of what is asked there, only the newest is answered. */
   place(): Ask<{ readonly musicXml: string; readonly options: EngraveOptions }, Result<EngravedPage>>;
+  /** Pages for paper. Rejects where the engraver breaks down. */
+  print(planned: PlannedPassage, options: PrintOptions): Promise<Result<PrintedPart>>;
   /** Loads the engraver ahead of need. */
   warm(): void;
 }
@@ -109,6 +113,18 @@ export function engravingClient(): EngravingClient {
           clearTimeout(timer);
         }
       }),
+    print: async (planned, options) => {
+      // A worker of its own: a long part takes a while, and the page goes on being engraved.
+      const worker = new Worker(new URL('./engraving-worker.ts', import.meta.url), { type: 'module' });
+      try {
+        return await new Promise((resolve, reject) => {
+          worker.addEventListener('error', () => reject(new Error('the engraver stopped')), { once: true });
+          wrap<EngravingApi>(worker).print(planned, options).then(resolve, reject);
+        });
+      } finally {
+        worker.terminate();
+      }
+    },
     warm: () => {
       start()
         .api.warm()

@@ -2,10 +2,13 @@
 
 import { expose } from 'comlink';
 import type { Result } from '../base/result';
+import type { PlannedPassage } from '../harp/planned';
 import { type Engraver, loadEngraver } from '../engraving/engraver';
+import { type PrintOptions, type PrintedPart, type Printer, loadPrinter } from '../engraving/printable';
 import type { EngraveOptions, EngravedPage } from '../engraving/types';
 
 let engraver: Promise<Engraver> | null = null;
+let printer: Promise<Printer> | null = null;
 
 const api = {
   /** Starts the program without engraving anything, so that the first page comes sooner. */
@@ -20,6 +23,16 @@ const api = {
     } catch (error) {
       // A damaged part can bring the program down; the next page gets a fresh one.
       engraver = null;
+      throw error;
+    }
+  },
+  /** Pages for paper. */
+  async print(planned: PlannedPassage, options: PrintOptions): Promise<Result<PrintedPart>> {
+    printer ??= loadPrinter();
+    try {
+      return (await printer)(planned, options);
+    } catch (error) {
+      printer = null;
       throw error;
     }
   },
