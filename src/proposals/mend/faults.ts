@@ -5,13 +5,15 @@ import type { Ticks } from '../../base/units';
 import type { Instrument } from '../../harp/instrument';
 import { type PlannedPassage, settingAt } from '../../harp/planned';
 import { NATURAL_SETTING } from '../../harp/setting';
+import { stringOf } from '../../harp/strings';
 import type { Passage } from '../../music/passage';
-import { type Pitch, harpSpellings, midiOf } from '../../music/pitch';
+import { type Pitch, harpSpellings, midiOf, pitchName, spellingName } from '../../music/pitch';
 import { defaultPlanOptions, planPassage } from '../../pedals/plan';
 import { frameOf, playable } from '../../pedals/solve';
 import type { PlanOptions } from '../../pedals/types';
 import { RULES, judge } from '../../playability/judge';
 import { DEFAULT_LIMITS } from '../../playability/limits';
+import { musicProblem } from '../../playability/rule';
 import type { PartToCheck } from '../check';
 import { planFromMarks } from '../marks';
 
@@ -75,10 +77,38 @@ export const planOptions = (instrument: Instrument): PlanOptions => ({
   instrument,
 });
 
-/** Errors that need no pedals to be seen: fingers, spans, strings, speed. Hands must be given. */
-export function handFaults(passage: Passage, instrument: Instrument): Problem[] {
-  const planned = { passage: plain(passage), instrument, start: NATURAL_SETTING, moves: [], tuning: {} };
-  return severe(judge(planned, DEFAULT_LIMITS, HAND_RULES));
+/** Notes on strings without discs that are tuned otherwise for the whole part. */
+function disclessFaults(
+  passage: Passage,
+  instrument: Instrument,
+  tuning: PlannedPassage['tuning'],
+): Problem[] {
+  return passage.plucks.flatMap((p) => {
+    const string = stringOf(p.pitch);
+    const stands = tuning[string];
+    if (!instrument.discless.includes(string) || stands === undefined || p.pitch.alter === stands) return [];
+    const { letter } = p.pitch;
+    const found = {
+      value: pitchName(p.pitch),
+      limit: spellingName(letter, stands),
+      source: instrument.source,
+    };
+    return [musicProblem('wrong-pedal', 'error', p.onset, [p.id], found, { kind: 'discless', letter })];
+  });
+}
+
+/**
+ * Errors that need no pedals to be seen: fingers, spans, strings, speed. Hands must be given; `tuning` is what
+ * strings without discs are tuned to.
+ */
+export function handFaults(
+  passage: Passage,
+  instrument: Instrument,
+  tuning: PlannedPassage['tuning'],
+): Problem[] {
+  const read = plain(passage);
+  const planned = { passage: read, instrument, start: NATURAL_SETTING, moves: [], tuning };
+  return [...severe(judge(planned, DEFAULT_LIMITS, HAND_RULES)), ...disclessFaults(read, instrument, tuning)];
 }
 
 /** True where some pedal plan serves every note as it is printed. */

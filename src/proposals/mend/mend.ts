@@ -5,7 +5,6 @@ import { CONCERT_HARP, type Instrument } from '../../harp/instrument';
 import type { Passage } from '../../music/passage';
 import { assignHands } from '../../playability/hands';
 import { type PartToCheck, checkPart } from '../check';
-import { planFromMarks } from '../marks';
 import { editPart, editPassage, plainMarks, settled } from './edits';
 import { type Stretch, cut, handFaults, hasPlan, idsOf, markedFaults, onsetOf, pedalFaults } from './faults';
 import { type Frame, Judge, type Task, type Way, force, search } from './search';
@@ -52,7 +51,8 @@ class Mender {
       handsGiven: options.handsGiven !== false,
       weights: noteWeights(passage),
       extend: twinsOf(passage, options.printedAs),
-      tuning: planFromMarks(passage, original.markings, instrument)?.tuning ?? null,
+      marked: original.markings.settings.length > 0,
+      tuning: checkPart(original, instrument).planned.tuning,
     };
   }
 
@@ -61,10 +61,10 @@ class Mender {
   }
 
   private faultsIn(passage: Passage, stretch: Stretch): Problem[] {
-    const { tuning } = this.frame;
-    return tuning === null
-      ? handFaults(passage, this.instrument)
-      : markedFaults(this.part, passage, stretch, this.instrument, tuning);
+    const { tuning, marked } = this.frame;
+    return marked
+      ? markedFaults(this.part, passage, stretch, this.instrument, tuning)
+      : handFaults(passage, this.instrument, tuning);
   }
 
   /** Whether a way is enough without anything else that was done. */
@@ -140,7 +140,7 @@ class Mender {
         const faults = this.faultsIn(here, wide).filter(
           (p) => onsetOf(p) >= core.from && onsetOf(p) < core.to && !given.includes(p),
         );
-        const planned = this.frame.tuning !== null || hasPlan(cut(here, pedals), this.instrument);
+        const planned = this.frame.marked || hasPlan(cut(here, pedals), this.instrument);
         const problems =
           faults.length > 0
             ? cluster(faults)
@@ -207,12 +207,11 @@ class Mender {
       settled((mending.repairs[0] as Repair).steps.flatMap((s) => s.edits)).edits,
     );
     const stretch = this.around(error, MARGIN_BARS);
-    const { tuning } = this.frame;
+    const { tuning, marked } = this.frame;
     const here = cut(alone.passage, stretch);
-    const left =
-      tuning === null
-        ? handFaults(here, this.instrument)
-        : markedFaults(alone, here, stretch, this.instrument, tuning);
+    const left = marked
+      ? markedFaults(alone, here, stretch, this.instrument, tuning)
+      : handFaults(here, this.instrument, tuning);
     const ids = new Set(idsOf(error));
     return !left.some((p) => p.code === error.code && idsOf(p).some((id) => ids.has(id)));
   }

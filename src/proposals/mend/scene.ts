@@ -1,11 +1,18 @@
 /** The stretch in which a repair is looked for: what is struck there after the edits so far, looked up by place. */
 
+import type { Ticks } from '../../base/units';
 import type { Instrument } from '../../harp/instrument';
 import type { Hand, Passage, Pluck } from '../../music/passage';
-import { midiOf } from '../../music/pitch';
+import { type Pitch, midiOf } from '../../music/pitch';
 import type { PedalMarks } from '../marks';
 import { WEIGHTS, lossOf } from './weights';
 import type { Edit, RepairKind, Step } from './types';
+
+/** A note outside the stretch that its letter's pedal has to serve. */
+export interface Around {
+  readonly onset: Ticks;
+  readonly pitch: Pitch;
+}
 
 export interface Scene {
   /** What is struck in the stretch, edited; every pluck has a hand. */
@@ -15,6 +22,8 @@ export interface Scene {
   readonly instrument: Instrument;
   /** Whether hands may be changed: they were given, and can be written down. */
   readonly handsGiven: boolean;
+  /** For a part with marks: the last notes of each letter before the stretch, and the first after it. */
+  readonly around: readonly Around[];
   /** Weights of the plucks as they were at first. */
   readonly weights: ReadonlyMap<string, number>;
   readonly byId: ReadonlyMap<string, Pluck>;
@@ -22,7 +31,7 @@ export interface Scene {
 }
 
 export function sceneOf(
-  base: Pick<Scene, 'instrument' | 'handsGiven' | 'weights' | 'marks' | 'passage'>,
+  base: Pick<Scene, 'instrument' | 'handsGiven' | 'weights' | 'marks' | 'passage' | 'around'>,
 ): Scene {
   const byOnset = new Map<number, Pluck[]>();
   for (const p of base.passage.plucks) {

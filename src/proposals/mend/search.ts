@@ -8,7 +8,7 @@ import type { PartToCheck } from '../check';
 import type { PedalMarks } from '../marks';
 import { editMarks, editPart, editPassage, settled } from './edits';
 import { type Stretch, cut, faultKey, handFaults, hasPlan, idsOf, markedFaults, pedalFaults } from './faults';
-import { type Scene, sceneOf, weightOf } from './scene';
+import { type Around, type Scene, sceneOf, weightOf } from './scene';
 import type { Extend } from './twins';
 import type { Edit, Step } from './types';
 import { waysAgainst } from './ways';
@@ -21,8 +21,10 @@ export interface Frame {
   readonly handsGiven: boolean;
   readonly weights: ReadonlyMap<string, number>;
   readonly extend: Extend;
-  /** Discless strings as the marked plan has them; null for a part without pedal marks. */
-  readonly tuning: PlannedPassage['tuning'] | null;
+  /** The part has pedal marks, which decide. */
+  readonly marked: boolean;
+  /** What strings without discs are tuned to. */
+  readonly tuning: PlannedPassage['tuning'];
 }
 
 export interface Task {
@@ -45,6 +47,9 @@ export interface Way {
 const BYSTANDER = 8;
 /** States judged for one place. */
 const MOST_STATES = 260;
+/** Over a long stretch fewer, so that about as many notes are judged in all; but at least so many. */
+const NOTES_JUDGED = 260_000;
+const LEAST_STATES = 30;
 /** Steps in one repair. */
 const MOST_STEPS = 10;
 /** States judged after the best is known, for the sake of others to offer. */
@@ -67,16 +72,35 @@ interface Node extends Way {
   readonly scene: Scene;
 }
 
+/** The neighbours of a stretch by letter: what pedals must serve just before and just after it. */
+function aroundOf(passage: Passage, { from, to }: Stretch): Around[] {
+  const before = new Map<string, Around>();
+  const after = new Map<string, Around>();
+  const notes: readonly Around[] = [
+    ...passage.plucks,
+    ...passage.trembles.flatMap((t) => t.notes.map((n) => ({ pitch: n.pitch, onset: t.onset }))),
+  ];
+  for (const { onset, pitch } of notes) {
+    const { letter } = pitch;
+    const [last, next] = [before.get(letter), after.get(letter)];
+    if (onset < from && (last === undefined || last.onset <= onset)) before.set(letter, { onset, pitch });
+    if (onset >= to && (next === undefined || next.onset > onset)) after.set(letter, { onset, pitch });
+  }
+  return [...before.values(), ...after.values()];
+}
+
 /** Judges edits at a place: what is still wrong there that was not wrong elsewhere before. */
 export class Judge {
   private readonly base: Passage;
   private readonly tolerated: ReadonlySet<string>;
+  private readonly around: readonly Around[];
 
   constructor(
     private readonly frame: Frame,
     private readonly task: Task,
   ) {
     this.base = cut(task.part.passage, task.stretch);
+    this.around = frame.marked ? aroundOf(task.part.passage, task.stretch) : [];
     const wanted = new Set(task.problems.map(faultKey));
     const ids = new Set(task.problems.flatMap(idsOf));
     this.tolerated = new Set(
@@ -87,20 +111,21 @@ export class Judge {
   }
 
   private faults(passage: Passage, marks: PedalMarks): Problem[] {
-    const { instrument, tuning } = this.frame;
-    return tuning === null
-      ? handFaults(passage, instrument)
-      : markedFaults({ markings: marks }, passage, this.task.stretch, instrument, tuning);
+    const { instrument, tuning, marked } = this.frame;
+    return marked
+      ? markedFaults({ markings: marks }, passage, this.task.stretch, instrument, tuning)
+      : handFaults(passage, instrument, tuning);
   }
 
   scene(edits: readonly Edit[]): Scene {
-    const { instrument, handsGiven, weights, tuning } = this.frame;
+    const { instrument, handsGiven, weights, marked } = this.frame;
     return sceneOf({
       passage: editPassage(this.base, edits),
-      marks: tuning === null ? null : editMarks(this.task.part.markings, edits),
+      marks: marked ? editMarks(this.task.part.markings, edits) : null,
       instrument,
       handsGiven,
       weights,
+      around: this.around,
     });
   }
 
@@ -112,7 +137,7 @@ export class Judge {
     const planless =
       open.length === 0 &&
       pedals !== null &&
-      this.frame.tuning === null &&
+      !this.frame.marked &&
       !hasPlan(cut(scene.passage, pedals), this.frame.instrument);
     return { open, planless };
   }
@@ -146,7 +171,7 @@ function leastOnly(goals: readonly Node[]): Node[] {
 
 /** Marks planned anew round a place, in growing stretches of bars. */
 function replans(task: Task, frame: Frame, node: Node, problem: Problem): Step[] {
-  if (frame.tuning === null) return [];
+  if (!frame.marked) return [];
   if (problem.code !== 'wrong-pedal' && problem.code !== 'pedal-time') return [];
   const whole = editPart(task.part, node.edits);
   const { bars } = whole.passage;
@@ -178,7 +203,12 @@ export function search(frame: Frame, task: Task): Way[] {
   const queue: Node[] = [root];
   const seen = new Set([root.key]);
   const goals: Node[] = [];
-  let [states, limit] = [0, MOST_STATES];
+  // Over a long stretch each state takes longer.
+  const most = Math.max(
+    LEAST_STATES,
+    Math.min(MOST_STATES, Math.floor(NOTES_JUDGED / (1 + root.scene.byId.size))),
+  );
+  let [states, limit] = [0, most];
   while (queue.length > 0 && states < limit) {
     let best = 0;
     for (let i = 1; i < queue.length; i++) if (before(queue[i] as Node, queue[best] as Node) < 0) best = i;
@@ -203,7 +233,7 @@ export function search(frame: Frame, task: Task): Way[] {
       if (stays(child, problem)) continue;
       queue.push(child);
       if (child.done) goals.push(child);
-      if (states >= MOST_STATES) break;
+      if (states >= most) break;
     }
   }
   return leastOnly(goals)

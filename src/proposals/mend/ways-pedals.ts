@@ -31,6 +31,7 @@ interface Want {
 /** What the strings of a letter are asked, in order of time; strings that no pedal reaches are no part of it. */
 function wantsOf(scene: Scene, letter: Letter): Want[] {
   const notes = [
+    ...scene.around,
     ...scene.passage.plucks,
     ...scene.passage.trembles.flatMap((t) => t.notes.map((n) => ({ ...n, onset: t.onset }))),
   ];
