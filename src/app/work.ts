@@ -1,6 +1,7 @@
 /** What the user works on, as plain data with a schema: the part of the page's state that outlives it. */
 
 import * as v from 'valibot';
+import { parseFigure } from '../figures/language';
 import type { Metre } from '../music/metre';
 import type { ProposeRequest } from '../proposals/types';
 import { SETTING_COUNT } from '../harp/setting';
@@ -16,6 +17,8 @@ export const RATE = { least: 0.125, most: 8 } as const;
 /** Proposals asked for at once. */
 export const COUNT = 24;
 export const LONGEST_TEXT = 4000;
+export const LARGEST_FIGURE = 64 * 1024;
+export const MOST_FIGURES = 12;
 export const SEED = /^[A-Za-z0-9._-]{1,40}$/;
 
 const inputSchema = v.object({
@@ -29,6 +32,11 @@ const inputSchema = v.object({
   seed: v.pipe(v.string(), v.regex(SEED)),
   /** Family ids; empty asks for all. */
   families: v.array(v.pipe(v.string(), v.maxLength(60))),
+  /** Figures of the user's own, as the texts of their files. */
+  figures: v.optional(
+    v.pipe(v.array(v.pipe(v.string(), v.maxLength(LARGEST_FIGURE))), v.maxLength(MOST_FIGURES)),
+    [],
+  ),
   aim: v.picklist(['practical', 'fewest']),
   start: v.nullable(v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(SETTING_COUNT - 1))),
 });
@@ -108,6 +116,7 @@ export const DEFAULT_WORK: Work = {
     key: '',
     seed: '1',
     families: [],
+    figures: [],
     aim: 'practical',
     start: null,
   },
@@ -139,18 +148,25 @@ export function metreOf(name: MetreName): Metre {
   return { beats: beats ?? 4, unit: unit ?? 4 };
 }
 
-export const requestOf = (input: Input): ProposeRequest => ({
-  text: input.text,
-  metre: metreOf(input.metre),
-  milliBpm: input.tempo * 1000,
-  seed: input.seed,
-  count: COUNT,
-  families: input.families,
-  start: input.start,
-  aim: input.aim,
-  key: input.key.trim() === '' ? null : input.key.trim(),
-  title: input.title.trim(),
-});
+export function requestOf(input: Input): ProposeRequest {
+  const figures = input.figures.flatMap((text) => {
+    const read = parseFigure(text);
+    return read.ok ? [read.value] : [];
+  });
+  return {
+    text: input.text,
+    metre: metreOf(input.metre),
+    milliBpm: input.tempo * 1000,
+    seed: input.seed,
+    count: COUNT,
+    families: input.families.length === 0 ? [] : [...input.families, ...figures.map((f) => f.id)],
+    figures,
+    start: input.start,
+    aim: input.aim,
+    key: input.key.trim() === '' ? null : input.key.trim(),
+    title: input.title.trim(),
+  };
+}
 
 /** Whether two inputs ask for the same list. */
 export const sameInput = (a: Input, b: Input): boolean => JSON.stringify(a) === JSON.stringify(b);
