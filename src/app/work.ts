@@ -2,6 +2,7 @@
 
 import * as v from 'valibot';
 import { parseFigure } from '../figures/language';
+import type { MusicXmlOptions } from '../interchange/musicxml-write';
 import type { Metre } from '../music/metre';
 import type { ProposeRequest } from '../proposals/types';
 import { SETTING_COUNT } from '../harp/setting';
@@ -79,12 +80,18 @@ const FIRST_SCORE: ScoreSwitches = {
   key: 'given',
   courtesies: true,
   glissandoStart: false,
-  acrossBeams: false,
+  acrossBeams: true,
   handWords: true,
   ottava: true,
   line: false,
   zoom: 1,
 };
+
+/** What the user asked for besides the usual: a file that is given away has the writer's own defaults under it. */
+export const askedOf = (score: ScoreSwitches): MusicXmlOptions =>
+  Object.fromEntries(
+    Object.entries(score).filter(([name, value]) => FIRST_SCORE[name as keyof ScoreSwitches] !== value),
+  );
 
 const workSchema = v.object({
   version: v.literal(1),

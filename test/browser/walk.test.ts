@@ -50,7 +50,7 @@ describe('the walk', () => {
     expect(families.length).toBeGreaterThanOrEqual(5);
     const score = page.getByTestId('score');
     expect(await score.locator('g.note .notehead').count()).toBeGreaterThan(4);
-    expect(await score.locator('g.pedal-diagram path').count()).toBe(9);
+    expect(await score.locator('g.pedal-diagram path').count()).toBe(8);
     expect(await score.innerText()).not.toContain('HARPPED');
 
     // Play: notes start, they are not silent, and they light up.
