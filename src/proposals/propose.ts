@@ -12,6 +12,7 @@ import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import { judge } from '../playability/judge';
 import { missingTones } from './harmony-kept';
 import { priceOf } from './price';
+import { draftRefusal, planRefusal, steeredHarp } from './steer';
 import type { Proposal, ProposeAnswer, ProposeRequest, Rejection } from './types';
 import { type Candidate, chooseVaried, fingerprint } from './variety';
 
@@ -35,16 +36,21 @@ export function attempt(
     rejection: { family: family.id, problems },
   });
   const instrument = request.instrument ?? CONCERT_HARP;
+  const steering = request.steering ?? {};
   const draft = family.draft({
     progression,
     title: request.title,
     milliBpm: request.milliBpm,
-    instrument,
+    instrument: steeredHarp(instrument, steering),
     random: seededRandom(seed).fork(family.id),
+    ...(steering.dynamic === undefined ? {} : { dynamic: steering.dynamic }),
   });
   if (!draft.ok) return refuse(draft.problems);
+  const unasked = draftRefusal(family.id, draft.value.passage, steering);
+  if (unasked !== null) return refuse([unasked]);
   const answer = planPassage(draft.value.passage, {
     ...defaultPlanOptions,
+    ...steering.pedals,
     aim: request.aim,
     start: request.start,
     instrument,
@@ -54,6 +60,8 @@ export function attempt(
   const remarks = judge(planned);
   const errors = remarks.filter((p) => p.severity === 'error');
   if (errors.length > 0) return refuse(errors);
+  const tooMuch = planRefusal(family.id, planned, steering);
+  if (tooMuch !== null) return refuse([tooMuch]);
   return {
     ok: true,
     proposal: {
@@ -62,6 +70,7 @@ export function attempt(
       familyName: family.name,
       variant: draft.value.variant,
       seed,
+      recipe: [{ family: family.id, seed }],
       planned,
       pedals: answer.price,
       lowerBound: answer.lowerBound,

@@ -1,13 +1,63 @@
 /** Proposals: what is asked, what is answered. Plain data, so that it crosses to a worker and into storage. */
 
 import type { Problem } from '../base/problem';
+import type { DifficultyWord } from '../figures/difficulty';
 import type { Figure } from '../figures/language';
 import type { Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import type { Setting } from '../harp/setting';
 import type { Metre } from '../music/metre';
+import type { Dynamic } from '../music/passage';
 import type { Progression } from '../harmony/types';
-import type { Aim, PedalPrice } from '../pedals/types';
+import type { Aim, PedalPrice, PlanOptions } from '../pedals/types';
+
+/** What fills a bar: the draft of one family under one seed, as it stands in that bar. */
+export interface Texture {
+  readonly family: string;
+  readonly seed: string;
+}
+
+/** Textures of the bars from the first on; a shorter list is played again from its beginning. Never empty. */
+export type Recipe = readonly Texture[];
+
+/** Bars to be left as a proposal has them, counted from 1, both included. */
+export interface Keep {
+  readonly from: number;
+  readonly to: number;
+  /** The `recipe` of the proposal. */
+  readonly recipe: Recipe;
+}
+
+/**
+ * How the user steers, all of it optional: plain data, read by `steeringSchema` (steer.ts). The same request with the
+ * same steering gives the same proposals.
+ */
+export interface Steering {
+  /** Least and most plucked notes to the felt beat, on average over the passage; 0 … 24. */
+  readonly density?: readonly [least: number, most: number];
+  /** The lowest and the highest string to be used, by string index (0 is C1); at least an octave apart. */
+  readonly register?: readonly [lowest: number, highest: number];
+  /** Where absent, each figure has one of its own. */
+  readonly dynamic?: Dynamic;
+  /** Nothing harder than this. */
+  readonly hardest?: DifficultyWord;
+  /** Most pedal moves in the whole passage. */
+  readonly mostMoves?: number;
+  /** Passed to the pedal plan. */
+  readonly pedals?: Partial<
+    Pick<PlanOptions, 'end' | 'keepSpelling' | 'locked' | 'fifths' | 'times' | 'emergencies'>
+  >;
+  /** Candidate textures for each bar, 1 … 12: with more than one, each bar takes one of several variants of a family. */
+  readonly choices?: number;
+  /** These bars stay; the others are chosen anew. */
+  readonly keep?: readonly Keep[];
+  /** Proposals whose like is wanted: the nearest first. */
+  readonly like?: readonly Recipe[];
+  /** Proposals to keep away from. */
+  readonly unlike?: readonly Recipe[];
+  /** Figures to be played on this progression as they were on another: a proposal for each, first in the list. */
+  readonly again?: readonly Recipe[];
+}
 
 export interface ProposeRequest {
   readonly text: string;
@@ -27,6 +77,7 @@ export interface ProposeRequest {
   readonly figures?: readonly Figure[];
   /** The concert harp unless given. */
   readonly instrument?: Instrument;
+  readonly steering?: Steering;
 }
 
 /** Named terms; `total` ranks. Rates in proposals/price.ts. */
@@ -51,6 +102,8 @@ export interface Proposal {
   readonly variant: string;
   /** The seed that makes this one again. */
   readonly seed: string;
+  /** What fills its bars: for `keep`, `like`, `unlike` and `again`. */
+  readonly recipe: Recipe;
   readonly planned: PlannedPassage;
   readonly pedals: PedalPrice;
   readonly lowerBound: number;
