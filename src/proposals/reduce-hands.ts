@@ -25,6 +25,8 @@ const COST = {
   staff: 3,
   crossed: 2,
 } as const;
+/** Points of each note that changes hands where that was refused: whatever else can be done is done first. */
+const REFUSED = 3000;
 /** Courses kept at each onset. */
 const BEAM = 12;
 const HOME = { right: LANDMARKS.middle.string, left: LANDMARKS.middle.string + 7 } as const;
@@ -89,6 +91,8 @@ interface Shape {
   readonly rolled: boolean;
 }
 
+const NOTHING: Shape = { notes: [], rolled: false };
+
 const spanOf = (notes: readonly Note[]): number =>
   notes.length < 2 ? 0 : (notes.at(-1) as Note).string - (notes[0] as Note).string;
 
@@ -104,22 +108,31 @@ function fit(
   hand: Hand,
   asked: readonly Note[],
   past: readonly Struck[],
-  at: number,
-  isRolled: (notes: readonly Note[]) => boolean,
+  { at, isRolled, mayRoll }: Onset,
   most: number,
 ): Shape {
-  let notes = asked.filter((n) => hand === 'L' || n.string >= LANDMARKS.rightHandHardLow.string);
-  const seen = new Map<number, Note>();
-  for (const n of notes) {
-    const other = seen.get(n.string);
-    if (other === undefined || n.worth > other.worth) seen.set(n.string, n);
+  if (asked.length === 0) return NOTHING;
+  let notes = asked;
+  if (hand === 'R' && notes.some((n) => n.string < LANDMARKS.rightHandHardLow.string)) {
+    notes = notes.filter((n) => n.string >= LANDMARKS.rightHandHardLow.string);
   }
-  if (seen.size < notes.length) notes = notes.filter((n) => seen.get(n.string) === n);
+  // Sorted by string: two inflections of one string are neighbours.
+  if (notes.some((n, i) => n.string === notes[i + 1]?.string)) {
+    notes = notes.filter(
+      (n) =>
+        !notes.some(
+          (o) =>
+            o !== n &&
+            o.string === n.string &&
+            (o.worth > n.worth || (o.worth === n.worth && notes.indexOf(o) < notes.indexOf(n))),
+        ),
+    );
+  }
   while (notes.length > Math.min(most, FINGERS_PER_HAND.count)) notes = without(notes, cheapest(notes));
   while (notes.length > 0 && !possible(past, notes.length, at)) notes = without(notes, cheapest(notes));
   let rolled = isRolled(notes);
   while (spanOf(notes) > SPANS.limit.strings) {
-    if (spanOf(notes) <= WIDEST_ROLL && (rolled || notes.length > 2)) {
+    if (spanOf(notes) <= WIDEST_ROLL && (rolled || (mayRoll && notes.length > 2))) {
       rolled = true;
       break;
     }
@@ -186,89 +199,100 @@ interface Onset {
   readonly at: number;
   readonly notes: readonly Note[];
   readonly isRolled: (notes: readonly Note[]) => boolean;
+  /** Points of a note taken by the other hand than it is printed for. */
+  readonly staff: number;
+  /** A chord too wide may be rolled. */
+  readonly mayRoll: boolean;
 }
 
 const REMEMBERED = 8;
 
-function extend(
+/** What both hands might strike next: weighed first, written down only if it is among the cheapest. */
+interface Draft {
+  readonly cost: number;
+  readonly from: HandCourse;
+  readonly L: Shape;
+  readonly R: Shape;
+}
+
+const overlaps = (a: readonly Note[], string: number): boolean => {
+  for (const n of a) if (n.string === string) return true;
+  return false;
+};
+
+function draft(
   course: HandCourse,
   onset: Onset,
   left: readonly Note[],
   right: readonly Note[],
   most: number,
   ease: number,
-): HandCourse {
+): Draft {
   const { at } = onset;
-  const free = (n: Note): boolean =>
-    !course.touched.some((t) => t.string === n.string && at - t.at + 1 < LIMITS.sameString.value);
-  const L = fit('L', left.filter(free), course.L, at, onset.isRolled, most);
-  const taken = new Set(L.notes.map((n) => n.string));
-  const R = fit(
-    'R',
-    right.filter((n) => free(n) && !taken.has(n.string)),
-    course.R,
-    at,
-    onset.isRolled,
-    most,
-  );
-  const kept = new Set([...L.notes, ...R.notes]);
-  const dropped = onset.notes.filter((n) => !kept.has(n));
+  const L = fit('L', left, course.L, onset, most);
+  const apart = right.some((n) => overlaps(L.notes, n.string))
+    ? right.filter((n) => !overlaps(L.notes, n.string))
+    : right;
+  const R = fit('R', apart, course.R, onset, most);
   let cost = course.cost;
-  for (const n of dropped) cost += n.worth;
+  if (L.notes.length + R.notes.length < onset.notes.length) {
+    for (const n of onset.notes) if (!L.notes.includes(n) && !R.notes.includes(n)) cost += n.worth;
+  }
   cost += shapeCost('L', L, course.L, at, ease) + shapeCost('R', R, course.R, at, ease);
   cost += repeatCost(L.notes, course.touched, at, ease) + repeatCost(R.notes, course.touched, at, ease);
-  for (const n of L.notes) if (n.pluck.hand === 'R') cost += COST.staff;
-  for (const n of R.notes) if (n.pluck.hand === 'L') cost += COST.staff;
+  for (const n of L.notes) if (n.pluck.hand === 'R') cost += onset.staff;
+  for (const n of R.notes) if (n.pluck.hand === 'L') cost += onset.staff;
   const lastR = R.notes.length > 0 ? (R.notes.at(-1) as Note).string : course.R.at(-1)?.high;
   if (L.notes.length > 0 && lastR !== undefined) {
     cost += Math.max(0, (L.notes[0] as Note).string - lastR) * COST.crossed;
   }
+  return { cost, from: course, L, R };
+}
+
+const spotOf = (at: number, s: Shape): Struck => ({
+  at,
+  count: s.notes.length,
+  low: (s.notes[0] as Note).string,
+  high: (s.notes.at(-1) as Note).string,
+});
+
+/** Where the hands are after a draft. */
+function courseOf({ cost, from, L, R }: Draft, onset: Onset): HandCourse {
+  const { at } = onset;
   const struck = (past: readonly Struck[], s: Shape): readonly Struck[] =>
-    s.notes.length === 0
-      ? past
-      : [
-          ...past.slice(-REMEMBERED),
-          {
-            at,
-            count: s.notes.length,
-            low: (s.notes[0] as Note).string,
-            high: (s.notes.at(-1) as Note).string,
-          },
-        ];
+    s.notes.length === 0 ? past : [...past.slice(-REMEMBERED), spotOf(at, s)];
   const ids = (notes: readonly Note[]): string[] => notes.map((n) => n.pluck.id);
+  const dropped = onset.notes.filter((n) => !L.notes.includes(n) && !R.notes.includes(n));
   const rolled: Hand[] = [];
-  for (const [hand, s] of [
-    ['L', L],
-    ['R', R],
-  ] as const) {
-    if (s.rolled && !onset.isRolled(s.notes)) rolled.push(hand);
-  }
+  if (L.rolled && !onset.isRolled(L.notes)) rolled.push('L');
+  if (R.rolled && !onset.isRolled(R.notes)) rolled.push('R');
   return {
     cost,
-    R: struck(course.R, R),
-    L: struck(course.L, L),
+    R: struck(from.R, R),
+    L: struck(from.L, L),
     touched: [
-      ...course.touched.filter((t) => at - t.at < 500_000),
-      ...[...kept].map((n) => ({ string: n.string, at })),
+      ...from.touched.filter((t) => at - t.at < 500_000),
+      ...[...L.notes, ...R.notes].map((n) => ({ string: n.string, at })),
     ],
     choice: { left: ids(L.notes), right: ids(R.notes), dropped: ids(dropped), rolled },
-    from: course,
+    from,
   };
 }
 
-const spotKey = (past: readonly Struck[]): string => {
-  const s = past.at(-1);
-  return s === undefined ? '-' : `${s.low},${s.high},${s.at},${s.count}`;
-};
+const keyOfSpot = (s: Struck | undefined): string =>
+  s === undefined ? '-' : `${s.low},${s.high},${s.at},${s.count}`;
+const keyOfHand = (past: readonly Struck[], s: Shape, at: number): string =>
+  keyOfSpot(s.notes.length === 0 ? past.at(-1) : spotOf(at, s));
 
-function prune(courses: readonly HandCourse[]): HandCourse[] {
+function prune(drafts: Draft[], onset: Onset): HandCourse[] {
   const seen = new Set<string>();
   const out: HandCourse[] = [];
-  for (const c of [...courses].sort((a, b) => a.cost - b.cost)) {
-    const key = `${spotKey(c.L)}|${spotKey(c.R)}`;
+  drafts.sort((a, b) => a.cost - b.cost);
+  for (const d of drafts) {
+    const key = `${keyOfHand(d.from.L, d.L, onset.at)}|${keyOfHand(d.from.R, d.R, onset.at)}`;
     if (seen.has(key)) continue;
     seen.add(key);
-    out.push(c);
+    out.push(courseOf(d, onset));
     if (out.length === BEAM) break;
   }
   return out;
@@ -283,13 +307,25 @@ export interface HandsAsked {
   readonly microsAt: (at: Ticks) => number;
   /** 1 and more: how much what lies badly counts against what is lost. */
   readonly ease: number;
+  /** Onsets whose exchange between hands was refused, and those whose chord is not to be rolled. */
+  readonly keptHands?: ReadonlySet<number>;
+  readonly unrolled?: ReadonlySet<number>;
 }
+
+/** What was found through the onsets of a bar: another reading of it that begins alike goes on from there. */
+export interface HandTrail {
+  steps: { readonly plucks: readonly Pluck[]; readonly rolled: string; readonly courses: HandCourse[] }[];
+}
+
+const alike = (a: readonly Pluck[], b: readonly Pluck[]): boolean =>
+  a.length === b.length && a.every((p, i) => p === b[i]);
 
 /**
  * The cheapest course of both hands through a bar, from where they were. Every course keeps the rules whose breach
  * is an error (fingers, span, hard rate, reach, one string again); what breaks them is dropped at its worth.
+ * `trail` holds what an earlier reading from the same place found, and is brought up to this one.
  */
-export function playBar(from: HandCourse, asked: HandsAsked): HandCourse {
+export function playBar(from: HandCourse, asked: HandsAsked, trail: HandTrail = { steps: [] }): HandCourse {
   const groups = new Map<Ticks, Pluck[]>();
   for (const p of asked.plucks) {
     const list = groups.get(p.onset);
@@ -298,7 +334,18 @@ export function playBar(from: HandCourse, asked: HandsAsked): HandCourse {
   }
   let courses: HandCourse[] = [from];
   let before = -1;
+  const steps: HandTrail['steps'] = [];
+  let same = true;
   for (const [tick, plucks] of [...groups].sort(([a], [b]) => a - b)) {
+    const known = same ? trail.steps[steps.length] : undefined;
+    const rolledIds = plucks.map((p) => (asked.rolled.has(p.id) ? '1' : '0')).join('');
+    if (known !== undefined && known.rolled === rolledIds && alike(known.plucks, plucks)) {
+      courses = known.courses;
+      steps.push(known);
+      before = asked.microsAt(tick);
+      continue;
+    }
+    same = false;
     const notes = plucks
       .map((pluck): Note => ({ pluck, string: stringOf(pluck.pitch), worth: asked.worth(pluck.id) }))
       .sort((a, b) => a.string - b.string || a.pluck.pitch.alter - b.pluck.pitch.alter);
@@ -307,24 +354,39 @@ export function playBar(from: HandCourse, asked: HandsAsked): HandCourse {
     before = at;
     const isRolled = (some: readonly Note[]): boolean =>
       some.length > 1 && some.every((n) => asked.rolled.has(n.pluck.id));
-    const onset: Onset = { at, notes, isRolled };
-    const next: HandCourse[] = [];
+    const onset: Onset = {
+      at,
+      notes,
+      isRolled,
+      staff: asked.keptHands?.has(tick) === true ? REFUSED : COST.staff,
+      mayRoll: asked.unrolled?.has(tick) !== true,
+    };
+    const next: Draft[] = [];
     const caps =
       notes.length > 2 && (quick || asked.ease > 2) ? [4, 2, 1] : notes.length > 1 && quick ? [4, 1] : [4];
-    const printed = notes.filter((n) => n.pluck.hand === 'L');
+    const isLeft = (n: Note): boolean => n.pluck.hand === 'L';
+    const printed = notes.filter(isLeft);
     const contiguous = printed.every((n, i) => n === notes[i]);
     for (const course of courses) {
+      // A string just struck is not free yet.
+      const isFree = (n: Note): boolean =>
+        !course.touched.some((t) => t.string === n.string && at - t.at + 1 < LIMITS.sameString.value);
+      const free = notes.every(isFree) ? notes : notes.filter(isFree);
       for (const most of caps) {
-        for (let k = 0; k <= notes.length; k++) {
-          next.push(extend(course, onset, notes.slice(0, k), notes.slice(k), most, asked.ease));
+        for (let k = 0; k <= free.length; k++) {
+          // With as few in each hand, a smaller hand strikes the same.
+          if (most < FINGERS_PER_HAND.count && k <= most && free.length - k <= most) continue;
+          next.push(draft(course, onset, free.slice(0, k), free.slice(k), most, asked.ease));
         }
         if (!contiguous) {
-          const right = notes.filter((n) => n.pluck.hand !== 'L');
-          next.push(extend(course, onset, printed, right, most, asked.ease));
+          const right = free.filter((n) => !isLeft(n));
+          next.push(draft(course, onset, free.filter(isLeft), right, most, asked.ease));
         }
       }
     }
-    courses = prune(next);
+    courses = prune(next, onset);
+    steps.push({ plucks, rolled: rolledIds, courses });
   }
+  trail.steps = steps;
   return courses[0] as HandCourse;
 }

@@ -258,10 +258,24 @@ function prune(courses: readonly PedalCourse[]): PedalCourse[] {
   return out;
 }
 
+/** What was found through the stops of a bar: another reading of it that begins alike goes on from there. */
+export interface PedalTrail {
+  steps: { readonly stop: PedalStop; readonly courses: PedalCourse[] }[];
+}
+
+const alike = (a: PedalStop, b: PedalStop): boolean =>
+  a.onset === b.onset &&
+  a.notes.length === b.notes.length &&
+  a.notes.every((n, i) => {
+    const m = b.notes[i];
+    return n.id === m?.id && n.pitch === m.pitch && n.fixed === m.fixed && n.until === m.until;
+  });
+
 /**
  * The cheapest courses of the pedals through a bar, from those before it. Moves are placed as soon as their pedal is
  * released, in any gap of their foot of at least 0.25 s (MODEL.md of the pedals); a note whose pedal cannot be there
- * is dropped at its worth. `weight` is how much moves count against what is lost.
+ * is dropped at its worth. `weight` is how much moves count against what is lost. `trail` is that of
+ * an earlier reading from the same courses, and is brought up to this one.
  */
 export function pedalBar(
   from: readonly PedalCourse[],
@@ -269,9 +283,19 @@ export function pedalBar(
   clock: Clock,
   instrument: Instrument,
   weight: number,
+  trail: PedalTrail = { steps: [] },
 ): PedalCourse[] {
   let courses = [...from];
+  const steps: PedalTrail['steps'] = [];
+  let same = true;
   for (const stop of stops) {
+    const known = same ? trail.steps[steps.length] : undefined;
+    if (known !== undefined && alike(known.stop, stop)) {
+      courses = known.courses;
+      steps.push(known);
+      continue;
+    }
+    same = false;
     const groups = groupsOf(stop, instrument);
     const next: PedalCourse[] = [];
     for (const course of courses) {
@@ -300,7 +324,9 @@ export function pedalBar(
       }
     }
     courses = prune(next);
+    steps.push({ stop, courses });
   }
+  trail.steps = steps;
   return courses;
 }
 

@@ -6,8 +6,15 @@ import { midiOf } from '../music/pitch';
 import type { Bar } from '../music/metre';
 import type { Pluck, Roll, Tremble } from '../music/passage';
 import type { Difficulty, Rewrite, Role } from '../reduction/types';
-import { type HandCourse, RESTING, playBar } from './reduce-hands';
-import { type Clock, FREE_PEDALS, type PedalCourse, type PedalStop, pedalBar } from './reduce-pedals';
+import { type HandCourse, type HandTrail, RESTING, playBar } from './reduce-hands';
+import {
+  type Clock,
+  FREE_PEDALS,
+  type PedalCourse,
+  type PedalStop,
+  type PedalTrail,
+  pedalBar,
+} from './reduce-pedals';
 
 /** How much trouble counts against loss: hands and pedals. */
 const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedals: number }>> = {
@@ -17,6 +24,8 @@ const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedal
 };
 /** Readings of the part that are kept from bar to bar. */
 const BEAM = 2;
+/** Points by which another reading may be dearer and still be followed: what a few pedal moves cost. */
+const NEAR = 40;
 /** Rewrites tried in one bar, for each reading: keeps the time in proportion to the bars. */
 const TRIALS = 10;
 
@@ -37,6 +46,9 @@ export interface SearchInput {
   readonly clock: Clock;
   /** Notes whose loss was refused. */
   readonly guarded: ReadonlySet<string>;
+  /** Onsets whose exchange of hands was refused, and those whose roll was. */
+  readonly keptHands: ReadonlySet<number>;
+  readonly unrolled: ReadonlySet<number>;
 }
 
 export interface BarResult {
@@ -94,6 +106,8 @@ export function applyRewrites(
   return { rewrites: chosen, plucks, trembles, loss };
 }
 
+type Applied = ReturnType<typeof applyRewrites>;
+
 /** Two rewrites that touch one note exclude each other. */
 export function compatible(a: Rewrite, b: Rewrite): boolean {
   if (a.code === b.code && a.id === b.id) return false;
@@ -148,18 +162,30 @@ export function searchReduction(
     (input.roles.get(id)?.worth ?? UNKNOWN_WORTH) * (input.guarded.has(id) ? GUARD : 1);
   const rolled = new Set(input.rolls.filter((r) => r.direction !== 'none').flatMap((r) => r.plucks));
 
-  const read = (from: Reading, bar: BarInput, chosen: readonly Rewrite[]): Reading => {
-    const applied = applyRewrites(bar, chosen, worth, input.difficulty);
+  const applied = (bar: BarInput, chosen: readonly Rewrite[]): Applied =>
+    applyRewrites(bar, chosen, worth, input.difficulty);
+  const read = (
+    from: Reading,
+    applied: Applied,
+    trails: { readonly hands: HandTrail; readonly pedals: PedalTrail },
+  ): Reading => {
+    const chosen = applied.rewrites;
     const inRoll = new Set([...rolled, ...chosen.flatMap((r) => (r.rolls ?? []).flatMap((x) => x.plucks))]);
-    const hands = playBar(from.hands, {
-      plucks: applied.plucks,
-      rolled: chosen.some((r) => r.rolls !== undefined) ? inRoll : rolled,
-      worth,
-      microsAt: (at) => input.clock.microsAt(at),
-      ease: wish.hands,
-    });
+    const hands = playBar(
+      from.hands,
+      {
+        plucks: applied.plucks,
+        rolled: chosen.some((r) => r.rolls !== undefined) ? inRoll : rolled,
+        worth,
+        microsAt: (at) => input.clock.microsAt(at),
+        ease: wish.hands,
+        keptHands: input.keptHands,
+        unrolled: input.unrolled,
+      },
+      trails.hands,
+    );
     const stops = stopsOf(applied, droppedSince(hands, from.hands), worth);
-    const pedals = pedalBar(from.pedals, stops, input.clock, input.instrument, wish.pedals);
+    const pedals = pedalBar(from.pedals, stops, input.clock, input.instrument, wish.pedals, trails.pedals);
     const cost =
       from.cost + applied.loss + (hands.cost - from.hands.cost) + (cheapest(pedals) - cheapest(from.pedals));
     return { cost, hands, pedals, result: applied, from };
@@ -170,14 +196,18 @@ export function searchReduction(
     const next: Reading[] = [];
     for (const from of readings) {
       let chosen: Rewrite[] = [];
-      let now = read(from, bar, chosen);
+      const trails = { hands: { steps: [] }, pedals: { steps: [] } };
+      let now = read(from, applied(bar, chosen), trails);
       next.push(now);
       let trials = 0;
       for (const rewrite of bar.rewrites) {
         if (trials === TRIALS) break;
         if (!chosen.every((c) => compatible(c, rewrite))) continue;
+        const tried = applied(bar, [...chosen, rewrite]);
+        // Hands and pedals add nothing below nought: what costs this much by itself cannot win.
+        if (from.cost + tried.loss >= now.cost) continue;
         trials++;
-        const trial = read(from, bar, [...chosen, rewrite]);
+        const trial = read(from, tried, trails);
         next.push(trial);
         if (trial.cost >= now.cost) continue;
         chosen = [...chosen, rewrite];
@@ -185,7 +215,8 @@ export function searchReduction(
       }
     }
     next.sort((a, b) => a.cost - b.cost);
-    readings = next.slice(0, BEAM);
+    const least = next[0] as Reading;
+    readings = next.slice(0, BEAM).filter((r) => r.cost <= least.cost + NEAR);
     if (!progress(index + 1, input.bars.length)) return null;
   }
   const best = readings[0] as Reading;

@@ -125,6 +125,11 @@ function handHistory(last: HandCourse, onsetOf: ReadonlyMap<string, Ticks>): Pla
   return { hands, dropped: dropped.reverse(), rolls: rolls.reverse() };
 }
 
+/** Onsets of the refused changes of a code that are named `code@bar.tick`. */
+function refusedAt(refused: ReadonlySet<string>, code: string): Set<number> {
+  return new Set([...refused].flatMap((id) => (id.startsWith(`${code}@`) ? Number(id.split('.')[1]) : [])));
+}
+
 /**
  * Reduces a piano part. Pure and deterministic: the same request gives the same reduction. `progress` is told after
  * every bar and stops the work by answering false; the answer is then null. Never throws for what stands in the part:
@@ -151,7 +156,17 @@ export function reduce(
     ),
   );
   const found = searchReduction(
-    { bars, rolls: passage.rolls, roles, difficulty, instrument, clock, guarded },
+    {
+      bars,
+      rolls: passage.rolls,
+      roles,
+      difficulty,
+      instrument,
+      clock,
+      guarded,
+      keptHands: refusedAt(refused, 'shared'),
+      unrolled: refusedAt(refused, 'rolled'),
+    },
     progress,
   );
   if (found === null) return null;
