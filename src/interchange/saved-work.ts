@@ -22,7 +22,7 @@ const MAX_DEPTH = 24;
 const short = v.pipe(v.string(), v.maxLength(200));
 const setting = v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(SETTING_COUNT - 1));
 
-const inputSchema = v.object({
+const inputSchema = v.looseObject({
   title: short,
   /** The chord progression as it was typed. */
   text: v.pipe(v.string(), v.maxLength(20_000)),
