@@ -165,6 +165,10 @@ export interface Passage {
   readonly words?: readonly Words[];
   /** The written bars that `bars` were unfolded from; `Bar.written` counts in it. */
   readonly form?: readonly WrittenBar[];
+  /** Ids of plucks that a piano part marks staccato. */
+  readonly staccato?: readonly string[];
+  /** Where a piano part holds its sustaining pedal, by onset. */
+  readonly sustain?: readonly { readonly from: Ticks; readonly to: Ticks }[];
 }
 
 /** End of the last bar; 0 for a passage without bars. */

@@ -73,7 +73,7 @@ function barInputs(
   refused: ReadonlySet<string>,
 ): BarInput[] {
   const lookup = chordLookup(chords);
-  const staccato = new Set(request.staccato ?? []);
+  const staccato = new Set(request.staccato ?? passage.staccato ?? []);
   let p = 0;
   let t = 0;
   return passage.bars.map((bar) => {
@@ -94,7 +94,7 @@ function barInputs(
       roles,
       chordAt: (at: number) => lookup(at).tones,
       microsAt: (at: number) => clock.microsAt(ticks(at)),
-      sustain: request.sustain ?? [],
+      sustain: request.sustain ?? passage.sustain ?? [],
       staccato,
     };
     const rewrites = RULES.flatMap((rule) => rule.find(view)).filter((r) => !refused.has(r.id));
@@ -180,8 +180,10 @@ export function reduce(
     .filter((p) => !gone.has(p.id))
     .map((p) => ({ ...p, hand: played.hands.get(p.id) ?? p.hand }));
   const alive = new Set(kept.map((p) => p.id));
+  // Pedal and dots of the piano are answered by ring, damps and étouffés.
+  const { staccato: _dots, sustain: _pedal, ...printed } = passage;
   const asked: Passage = {
-    ...passage,
+    ...printed,
     plucks: kept,
     rolls: livingRolls([...chosen.flatMap((r) => r.rolls ?? []), ...played.rolls, ...passage.rolls], alive),
     trembles: found.bars.flatMap((b) => b.trembles.filter((t) => t.notes.every((n) => !gone.has(n.id)))),

@@ -45,6 +45,22 @@ describe('reading MusicXML', () => {
     expect(new Set(ids).size).toBe(ids.length);
   });
 
+  it('keeps what a piano part says of its sustaining pedal and of dry notes', () => {
+    const pedal = (type: string) =>
+      `<direction><direction-type><pedal type="${type}" line="yes"/></direction-type></direction>`;
+    const dry = '<notations><articulations><staccato/></articulations></notations>';
+    const xml = score(
+      `<measure number="1">${start}${pedal('start')}${note('C', 3, 2, dry)}${pedal('change')}${note('D', 3, 2)}</measure>` +
+        `<measure number="2">${note('E', 3, 2)}${pedal('stop')}${note('F', 3, 2)}${pedal('start')}</measure>`,
+    );
+    const { passage } = value(xml);
+    expect(passage.staccato).toEqual([passage.plucks[0]?.id]);
+    expect(passage.sustain).toEqual([
+      { from: 0, to: 3360 },
+      { from: 3360, to: 10080 },
+    ]);
+  });
+
   it('joins ties, places small notes before the beat, skips cue notes aloud', () => {
     const xml = score(
       `<measure number="1">${start}${note('C', 4, 2, '<notations><tied type="start"/></notations>')}${note('D', 4, 0, '', '<grace/>')}${note('E', 4, 2, '<notations><tied type="start"/></notations>')}</measure>` +

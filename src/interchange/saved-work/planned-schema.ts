@@ -126,6 +126,8 @@ const passage = v.object({
   rehearsals: optional(list(v.object({ onset: ticks, text }))),
   words: optional(list(v.object({ onset: ticks, text, staff: optional(staff) }))),
   form: optional(list(written)),
+  staccato: optional(list(text)),
+  sustain: optional(list(v.object({ from: ticks, to: ticks }))),
 } satisfies Entries<Passage>);
 
 const instrument = v.object({

@@ -63,6 +63,8 @@ export function assemble(
   const words = marks.flatMap(({ onset, mark }) =>
     mark.kind === 'words' ? [{ onset, text: mark.text, staff: mark.staff }] : [],
   );
+  const staccato = struck.flatMap((note) => (note.raw.staccato ? [note.id] : []));
+  const sustain = sustainOf(marks);
   const passage: Passage = {
     title,
     ...(composer === '' ? {} : { composer }),
@@ -85,6 +87,8 @@ export function assemble(
     ...(rehearsals.length === 0 ? {} : { rehearsals }),
     ...(words.length === 0 ? {} : { words }),
     ...(form === null ? {} : { form }),
+    ...(staccato.length === 0 ? {} : { staccato }),
+    ...(sustain.length === 0 ? {} : { sustain }),
   };
   return { passage, sources: new Map(played.notes.map((note) => [note.id, note.sources])) };
 }
@@ -107,6 +111,22 @@ function hairpinsOf(marks: readonly PlacedMark[], unread: UnreadList): Hairpin[]
   }
   for (const { bar } of open.values()) unread.add('wedge', bar, 'without an end');
   return out.sort((a, b) => a.from - b.from);
+}
+
+/** Spans of the sustaining pedal; one that is never lifted has no end and is left out. */
+function sustainOf(marks: readonly PlacedMark[]): { from: Ticks; to: Ticks }[] {
+  const out: { from: Ticks; to: Ticks }[] = [];
+  let down: Ticks | null = null;
+  for (const { onset, mark } of marks) {
+    if (mark.kind !== 'sustain') continue;
+    if (mark.type === 'start') {
+      down ??= onset;
+      continue;
+    }
+    if (down !== null && onset > down) out.push({ from: down, to: onset });
+    down = mark.type === 'change' ? onset : null;
+  }
+  return out;
 }
 
 function tempoOf(marks: readonly PlacedMark[]): TempoChange[] {

@@ -82,6 +82,11 @@ export function readDirection(direction: XmlElement, at: number, bar: string, un
     below = LETTERS.indexOf(belowName[1] as Letter) + 7 * Number(belowName[2]) - 7;
   }
   for (const type of types) {
+    if (type.name === 'pedal') {
+      const way = type.attributes.type;
+      const sustain = way === 'start' || way === 'stop' || way === 'change' ? way : null;
+      if (sustain !== null) out.push({ kind: 'sustain', at, type: sustain });
+    }
     if (type.name === 'harp-pedals') {
       const setting = readDiagram(type);
       if (setting === null) unread.add('harp-pedals', bar);

@@ -167,6 +167,9 @@ export function readNote(
         : { number: bracket.attributes.number ?? '1', id: bracket.attributes.id ?? null },
     lines,
     tremolo,
+    staccato: named('articulations').some((a) =>
+      a.children.some((m) => m.name === 'staccato' || m.name === 'staccatissimo'),
+    ),
     notationsId: notations[0]?.attributes.id ?? null,
     loudness: Number.isFinite(loudness) ? loudness : null,
   };

@@ -37,6 +37,7 @@ export interface RawNote {
   readonly bracket: { readonly number: string; readonly id: string | null } | null;
   readonly lines: readonly Line[];
   readonly tremolo: 'single' | 'start' | 'stop' | null;
+  readonly staccato: boolean;
   readonly notationsId: string | null;
   readonly loudness: number | null;
 }
@@ -55,6 +56,8 @@ export type RawMark =
       readonly number: string;
       readonly bar: string;
     }
+  /** The sustaining pedal: `change` lifts and treads at once. */
+  | { readonly kind: 'sustain'; readonly at: number; readonly type: 'start' | 'stop' | 'change' }
   | { readonly kind: 'rehearsal'; readonly at: number; readonly text: string }
   | { readonly kind: 'words'; readonly at: number; readonly text: string; readonly staff: 1 | 2 }
   | { readonly kind: 'damp'; readonly at: number; readonly below: number | null }
