@@ -23,6 +23,8 @@ export interface Note {
   readonly onset: Ticks;
   readonly duration: Ticks;
   readonly pitch: Pitch;
+  /** The spelling is the string meant: the plan keeps it. */
+  readonly fixed?: boolean;
   readonly hand: Hand;
   readonly technique: Technique;
   readonly dynamic: Dynamic;
@@ -84,6 +86,7 @@ export function composePassage(brief: FigureBrief, parts: Parts): Passage {
       onset: note.onset,
       duration: note.duration,
       pitch: note.pitch,
+      ...(note.fixed === true ? { fixed: true } : {}),
       hand: note.hand,
       finger: null,
       technique: note.technique,

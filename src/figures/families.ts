@@ -26,7 +26,8 @@ import tableOstinato from '../../presets/figures/table-ostinato.json';
 import thumbMelody from '../../presets/figures/thumb-melody.json';
 import wave from '../../presets/figures/wave.json';
 import { BISBIGLIANDO } from './bisbigliando';
-import { CONTRARY_GLISSANDO, GLISSANDO } from './glissando';
+import { CONTRARY_GLISSANDO, GLISSANDO, PARALLEL_GLISSANDO } from './glissando';
+import { HOMOPHONE_OSTINATO, HOMOPHONE_REPEATS } from './homophone-figures';
 import { familyOf } from './interpreter';
 import { type Figure, readFigure } from './language';
 import type { FigureFamily } from './types';
@@ -71,5 +72,8 @@ export const FAMILIES: readonly FigureFamily[] = [
   ...FIGURES.map(familyOf),
   GLISSANDO,
   CONTRARY_GLISSANDO,
+  PARALLEL_GLISSANDO,
   BISBIGLIANDO,
+  HOMOPHONE_REPEATS,
+  HOMOPHONE_OSTINATO,
 ];

@@ -10,7 +10,7 @@ import { unsuited } from './interpreter';
 import { checkHands, microsOf } from './limits';
 import { compassOf } from './register';
 import { type Segment, segmentsOf } from './segments';
-import { CONTRARY, SINGLE, type Style, place, settingsFor } from './sweeps';
+import { CONTRARY, PARALLEL, SINGLE, type Style, place, settingsFor } from './sweeps';
 import type { FigureBrief, FigureDraft, FigureFamily } from './types';
 import { type Voicing, voice } from './voicing';
 
@@ -158,4 +158,11 @@ export const CONTRARY_GLISSANDO: FigureFamily = {
   name: 'Glissandi in contrary motion',
   serves: 'The fullest sweep: both hands leave the middle for the ends of the harp, or close in from them.',
   draft: (brief) => draft('contrary-glissando', CONTRARY, brief),
+};
+
+export const PARALLEL_GLISSANDO: FigureFamily = {
+  id: 'parallel-glissando',
+  name: 'Glissandi in thirds, octaves and triads',
+  serves: 'A thicker sweep for a climax: two hands an octave apart, or two and three fingers side by side.',
+  draft: (brief) => draft('parallel-glissando', PARALLEL, brief),
 };

@@ -141,6 +141,35 @@ export const CONTRARY: readonly Style[] = [
   { name: 'closing inwards', departs: false, strokes: contrary('close') },
 ];
 
+/** A sweep by one hand, with fingers or the other hand so many strings below it (three fingers: Berlioz, Grand traité, p. 90). */
+const beside =
+  (shape: Exclude<Shape, 'arch'>, below: readonly number[], hand: Hand): Style['strokes'] =>
+  (scene, size, brief) =>
+    single(shape)(scene, size, brief).flatMap((s) => [
+      s,
+      ...below.map((d) => ({ ...s, hand, from: s.from - d, to: s.to - d })),
+    ]);
+
+const WAYS = [
+  ['arrive', 'rising into the next chord', false],
+  ['depart', 'rising from the bass', true],
+  ['fall', 'falling', false],
+] as const;
+/** Both hands an octave apart, thirds in one hand, triads in three of its fingers. */
+const PARALLELS = [
+  ['in octaves', [7], 'L'],
+  ['in thirds', [2], 'R'],
+  ['with three fingers', [2, 4], 'R'],
+] as const;
+export const PARALLEL: readonly Style[] = PARALLELS.flatMap(([fingers, below, hand]) =>
+  // A left hand that has just struck the bass does not sweep at once.
+  WAYS.filter(([, , departs]) => !departs || hand === 'R').map(([shape, way, departs]) => ({
+    name: `${fingers}, ${way}`,
+    departs,
+    strokes: beside(shape, below, hand),
+  })),
+);
+
 /** Within the hand's reach, long enough, neither too slow nor too fast. */
 function sweepable(s: Stroke, milliBpm: number, compass: Range): boolean {
   const count = Math.abs(s.to - s.from);
