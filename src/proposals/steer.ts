@@ -39,43 +39,43 @@ const perBeat = v.pipe(v.number(), v.minValue(0), v.maxValue(STEERING_LIMITS.den
 
 /** Reads a saved `Steering`; what does not fit is an issue with its path. Unknown keys are left out. */
 export const steeringSchema = v.object({
-  density: v.optional(
+  density: v.exactOptional(
     v.pipe(
       v.tuple([perBeat, perBeat]),
       v.check(([least, most]) => least <= most, 'the least is not above the most'),
     ),
   ),
-  register: v.optional(
+  register: v.exactOptional(
     v.pipe(
       v.tuple([string, string]),
       v.check(([low, high]) => high - low >= STEERING_LIMITS.window, 'at least an octave'),
     ),
   ),
-  dynamic: v.optional(v.picklist(['ppp', 'pp', 'p', 'mp', 'mf', 'f', 'ff', 'fff'])),
-  hardest: v.optional(v.picklist(DIFFICULTY_WORDS)),
-  mostMoves: v.optional(whole(0, STEERING_LIMITS.mostMoves)),
-  pedals: v.optional(
+  dynamic: v.exactOptional(v.picklist(['ppp', 'pp', 'p', 'mp', 'mf', 'f', 'ff', 'fff'])),
+  hardest: v.exactOptional(v.picklist(DIFFICULTY_WORDS)),
+  mostMoves: v.exactOptional(whole(0, STEERING_LIMITS.mostMoves)),
+  pedals: v.exactOptional(
     v.object({
-      end: v.optional(v.nullable(whole(0, SETTING_COUNT - 1))),
-      keepSpelling: v.optional(v.boolean()),
-      locked: v.optional(
+      end: v.exactOptional(v.nullable(whole(0, SETTING_COUNT - 1))),
+      keepSpelling: v.exactOptional(v.boolean()),
+      locked: v.exactOptional(
         v.object({
-          D: v.optional(position),
-          C: v.optional(position),
-          B: v.optional(position),
-          E: v.optional(position),
-          F: v.optional(position),
-          G: v.optional(position),
-          A: v.optional(position),
+          D: v.exactOptional(position),
+          C: v.exactOptional(position),
+          B: v.exactOptional(position),
+          E: v.exactOptional(position),
+          F: v.exactOptional(position),
+          G: v.exactOptional(position),
+          A: v.exactOptional(position),
         }),
       ),
-      fifths: v.optional(whole(-7, 7)),
-      times: v.optional(v.object({ neighbour: time, reach: time, secondPosition: time, settle: time })),
-      emergencies: v.optional(v.boolean()),
+      fifths: v.exactOptional(whole(-7, 7)),
+      times: v.exactOptional(v.object({ neighbour: time, reach: time, secondPosition: time, settle: time })),
+      emergencies: v.exactOptional(v.boolean()),
     }),
   ),
-  choices: v.optional(whole(1, STEERING_LIMITS.choices)),
-  keep: v.optional(
+  choices: v.exactOptional(whole(1, STEERING_LIMITS.choices)),
+  keep: v.exactOptional(
     v.pipe(
       v.array(
         v.pipe(
@@ -90,9 +90,9 @@ export const steeringSchema = v.object({
       v.maxLength(STEERING_LIMITS.recipes),
     ),
   ),
-  like: v.optional(recipes),
-  unlike: v.optional(recipes),
-  again: v.optional(recipes),
+  like: v.exactOptional(recipes),
+  unlike: v.exactOptional(recipes),
+  again: v.exactOptional(recipes),
 });
 
 /** The harp as the figures see it: only the strings of the register asked for. */
