@@ -4,7 +4,8 @@ import * as v from 'valibot';
 import { parseFigure } from '../figures/language';
 import type { MusicXmlOptions } from '../interchange/musicxml-write';
 import type { Metre } from '../music/metre';
-import type { ProposeRequest } from '../proposals/types';
+import { steeringSchema } from '../proposals/steer';
+import type { ProposeRequest, Steering } from '../proposals/types';
 import { SETTING_COUNT } from '../harp/setting';
 
 /** Metres that the figures are written for. */
@@ -37,6 +38,14 @@ const inputSchema = v.object({
   figures: v.optional(
     v.pipe(v.array(v.pipe(v.string(), v.maxLength(LARGEST_FIGURE))), v.maxLength(MOST_FIGURES)),
     [],
+  ),
+  /** How proposals are steered. */
+  steering: v.optional(
+    v.pipe(
+      steeringSchema,
+      v.transform((read) => read as Steering),
+    ),
+    {},
   ),
   aim: v.picklist(['practical', 'fewest']),
   start: v.nullable(v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(SETTING_COUNT - 1))),
@@ -124,6 +133,7 @@ export const DEFAULT_WORK: Work = {
     seed: '1',
     families: [],
     figures: [],
+    steering: {},
     aim: 'practical',
     start: null,
   },
@@ -168,6 +178,7 @@ export function requestOf(input: Input): ProposeRequest {
     count: COUNT,
     families: input.families.length === 0 ? [] : [...input.families, ...figures.map((f) => f.id)],
     figures,
+    steering: input.steering,
     start: input.start,
     aim: input.aim,
     key: input.key.trim() === '' ? null : input.key.trim(),
