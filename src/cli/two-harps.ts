@@ -6,7 +6,8 @@ import { writeMusicXml } from '../interchange/musicxml-write';
 import { spellingName } from '../music/pitch';
 import { defaultPlanOptions } from '../pedals/plan';
 import { sentence } from '../playability/sentences';
-import { type HarpPart, type Split, type SplitWay, twoHarps } from '../proposals/two-harps';
+import { type HarpPart, twoHarps } from '../proposals/two-harps';
+import { WHY_NOT, movesWords, savingWords, wayWords } from '../proposals/two-harps-words';
 import { UsageError, aimOption, onePositional, optionText, parse, tempoOption } from './args';
 import { readPartFile, writeInto } from './files';
 import { harpOption } from './harp-option';
@@ -22,40 +23,6 @@ const OPTIONS = {
   harp: { type: 'string' },
   out: { type: 'string' },
 } as const;
-
-/** 'by turns of 2 bars'. */
-function wayName(way: SplitWay): string {
-  switch (way.kind) {
-    case 'bars':
-    case 'beats':
-      return `by turns of ${way.every === 1 ? `one ${way.kind.slice(0, -1)}` : `${way.every} ${way.kind}`}`;
-    case 'chords':
-      return 'by turns, chord by chord';
-    case 'strokes':
-      return 'by turns, stroke by stroke';
-    case 'hands':
-      return 'by hand: the right hand’s notes to Harp I, the left hand’s to Harp II';
-    case 'halves':
-      return 'by chord half: the upper notes to Harp I, the lower to Harp II';
-    case 'relief':
-      return 'bar by bar, wherever the other harp is set better';
-  }
-}
-
-const WHY = {
-  empty: 'a harp has nothing to play',
-  plan: 'a harp’s pedals cannot follow',
-  rules: 'a harp’s hands cannot play it',
-} as const;
-
-const moves = (n: number): string => `${n} pedal move${n === 1 ? '' : 's'}`;
-
-function saving(split: Split): string {
-  if (split.saves === null) return 'one harp cannot play it';
-  const less = split.saves.moves;
-  if (less === 0) return `as many as one harp, ${split.saves.points} points less`;
-  return less > 0 ? `${moves(less)} fewer than one harp` : `${moves(-less)} more than one harp`;
-}
 
 const fileName = (harp: number, suffix: string): string => `harp-${harp + 1}.${suffix}`;
 
@@ -101,24 +68,24 @@ export function twoHarpsCall(args: readonly string[]): Answer {
   const lines = [
     answer.one.status === 'unplayable'
       ? `One harp: no pedal plan. ${answer.one.problems.map((p) => sentence(p, passage.bars)).join(' ')}`
-      : `One harp: ${moves(answer.one.price.moves)}${answer.errors > 0 ? `, and ${answer.errors} places that no hands can play` : ''}.`,
+      : `One harp: ${movesWords(answer.one.price.moves)}${answer.errors > 0 ? `, and ${answer.errors} places that no hands can play` : ''}.`,
   ];
   if (chosen === null) lines.push('No division between two harps helps.');
   else {
     if (answer.best === null) lines.push('Two harps would not be cheaper; the cheapest division:');
-    lines.push(`Two harps, ${wayName(chosen.way)}: ${moves(chosen.moves)}; ${saving(chosen)}.`);
+    lines.push(`Two harps, ${wayWords(chosen.way)}: ${movesWords(chosen.moves)}; ${savingWords(chosen)}.`);
     chosen.harps.forEach((h, i) => {
       lines.push(`${i === 0 ? 'Harp I' : 'Harp II'}: set ${settingName(h.planned.start)}`);
       for (const m of shownMoves(h.planned))
         lines.push(`  bar ${m.bar}, beat ${m.beat}  ${spellingName(m.letter, m.to)}  (${m.foot} foot)`);
     });
-    for (const s of answer.splits.slice(1, 4)) lines.push(`Or ${wayName(s.way)}: ${moves(s.moves)}.`);
+    for (const s of answer.splits.slice(1, 4)) lines.push(`Or ${wayWords(s.way)}: ${movesWords(s.moves)}.`);
     if (folder !== null) lines.push(`Both parts are in ${folder}. A harpist's word outranks this program's.`);
   }
   return {
     json: {
       one,
-      way: chosen === null ? null : { ...chosen.way, text: wayName(chosen.way) },
+      way: chosen === null ? null : { ...chosen.way, text: wayWords(chosen.way) },
       pays: answer.best !== null,
       pedalMoves: chosen?.moves ?? null,
       points: chosen?.points ?? null,
@@ -126,11 +93,11 @@ export function twoHarpsCall(args: readonly string[]): Answer {
       harps: chosen?.harps.map(shownHarp) ?? [],
       splits: answer.splits.map((s) => ({
         ...s.way,
-        text: wayName(s.way),
+        text: wayWords(s.way),
         pedalMoves: s.moves,
         points: s.points,
       })),
-      refused: answer.refused.map((r) => ({ ...r.way, text: wayName(r.way), why: WHY[r.why] })),
+      refused: answer.refused.map((r) => ({ ...r.way, text: wayWords(r.way), why: WHY_NOT[r.why] })),
     },
     text: lines.join('\n'),
     problemsFound: chosen === null && (answer.one.status === 'unplayable' || answer.errors > 0),

@@ -1,12 +1,11 @@
-/** Cheaper neighbours as the terminal shows them. */
+/** Cheaper neighbours in words: place, what changes, what it saves. The page and the terminal say the same. */
 
 import { type Bar, barAndBeat, barAt, beatTicks } from '../music/metre';
 import { type Pitch, pitchName, spellingName } from '../music/pitch';
 import { positionOf } from '../harp/setting';
 import { settingAt } from '../harp/planned';
 import { sweptLetters } from '../harp/sweep-settings';
-import type { Neighbour } from '../proposals/neighbours';
-import { shownBeat } from './problems';
+import type { Neighbour } from './neighbours';
 
 export interface ShownNeighbour {
   readonly bar: string;
@@ -79,12 +78,12 @@ function what(n: Neighbour, bars: readonly Bar[]): string {
   }
 }
 
-/** The contract's form of a neighbour; its sentence stands without its place. */
+/** A neighbour as it is shown; its sentence stands without its place. Beats have at most three decimals. */
 export function shownNeighbour(n: Neighbour, bars: readonly Bar[]): ShownNeighbour {
   const { bar, beat } = barAndBeat(bars, n.onset);
   return {
     bar,
-    beat: shownBeat(beat),
+    beat: Math.round(beat * 1000) / 1000,
     kind: n.change.kind,
     message: `${what(n, bars)} ${gain(n)}.`,
     saves: n.saves.moves,

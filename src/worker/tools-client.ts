@@ -1,0 +1,34 @@
+/** The page's way to the tools worker: one question each, which can be given up. */
+
+import { type Remote, wrap } from 'comlink';
+import type { PlannedPassage } from '../harp/planned';
+import type { PlanOptions } from '../pedals/types';
+import type { Neighbour } from '../proposals/neighbours';
+import type { TwoHarpsAnswer } from '../proposals/two-harps';
+import type { ToolsApi } from './tools-worker';
+
+export interface Asked<T> {
+  /** Rejects where the worker breaks down; never settles once it was given up. */
+  readonly answer: Promise<T>;
+  /** Gives the question up: its worker is ended. */
+  end(): void;
+}
+
+function asked<T>(call: (api: Remote<ToolsApi>) => Promise<T>): Asked<T> {
+  const worker = new Worker(new URL('./tools-worker.ts', import.meta.url), { type: 'module' });
+  const failed = new Promise<never>((_, reject) => {
+    worker.addEventListener('error', (event) => reject(new Error(event.message || 'the work stopped')), {
+      once: true,
+    });
+  });
+  return {
+    answer: Promise.race([call(wrap<ToolsApi>(worker)), failed]).finally(() => worker.terminate()),
+    end: () => worker.terminate(),
+  };
+}
+
+export const askNeighbours = (planned: PlannedPassage, options: PlanOptions): Asked<Neighbour[]> =>
+  asked((api) => api.neighbours(planned, options));
+
+export const askTwoHarps = (planned: PlannedPassage, options: PlanOptions): Asked<TwoHarpsAnswer> =>
+  asked((api) => api.twoHarps(planned, options));
