@@ -2,126 +2,139 @@
 
 import { seededRandom } from '../base/random';
 import { FAMILIES } from '../figures/families';
-import { finger } from '../figures/fingering';
-import { familyOf } from '../figures/interpreter';
+import { familyOf, unsuited } from '../figures/interpreter';
 import type { FigureFamily } from '../figures/types';
 import { parseProgression } from '../harmony/progression';
-import type { Progression } from '../harmony/types';
-import { CONCERT_HARP } from '../harp/instrument';
-import { defaultPlanOptions, planPassage } from '../pedals/plan';
-import { judge } from '../playability/judge';
-import { missingTones } from './harmony-kept';
-import { priceOf } from './price';
-import { draftRefusal, planRefusal, steeredHarp } from './steer';
-import type { Proposal, ProposeAnswer, ProposeRequest, Rejection } from './types';
-import { type Candidate, chooseVaried, fingerprint } from './variety';
+import type { Attempt } from './attempt';
+import { MIXED, type Workshop, attemptFamily, attemptMixed, attemptRecipe, workshop } from './joint-attempt';
+import type { Proposal, ProposeAnswer, ProposeRequest, Recipe, Rejection } from './types';
+import { type Candidate, chooseNearest, chooseVaried, fingerprint } from './variety';
+import { type Features, distanceOf, featuresOf } from './variety-distance';
 
 /** Candidates drawn for each proposal asked for, in fifths: a quarter more than needed leaves something to choose. */
 const SPARE_FIFTHS = 6;
+/** The same where the list is chosen by how near it comes to something. */
+const STEERED_FIFTHS = 12;
 /** Rounds over the families before giving up on finding enough. */
 const MOST_ROUNDS = 12;
 
-type Attempt =
-  { readonly ok: true; readonly proposal: Proposal } | { readonly ok: false; readonly rejection: Rejection };
-
-/** One draft of one family, planned, fingered and judged. The same arguments give the same proposal. */
-export function attempt(
-  request: ProposeRequest,
-  progression: Progression,
-  family: FigureFamily,
-  seed: string,
-): Attempt {
-  const refuse = (problems: Rejection['problems']): Attempt => ({
-    ok: false,
-    rejection: { family: family.id, problems },
-  });
-  const instrument = request.instrument ?? CONCERT_HARP;
-  const steering = request.steering ?? {};
-  const draft = family.draft({
-    progression,
-    title: request.title,
-    milliBpm: request.milliBpm,
-    instrument: steeredHarp(instrument, steering),
-    random: seededRandom(seed).fork(family.id),
-    ...(steering.dynamic === undefined ? {} : { dynamic: steering.dynamic }),
-  });
-  if (!draft.ok) return refuse(draft.problems);
-  const unasked = draftRefusal(family.id, draft.value.passage, steering);
-  if (unasked !== null) return refuse([unasked]);
-  const answer = planPassage(draft.value.passage, {
-    ...defaultPlanOptions,
-    ...steering.pedals,
-    aim: request.aim,
-    start: request.start,
-    instrument,
-  });
-  if (answer.status === 'unplayable') return refuse(answer.problems);
-  const planned = finger(answer.planned);
-  const remarks = judge(planned);
-  const errors = remarks.filter((p) => p.severity === 'error');
-  if (errors.length > 0) return refuse(errors);
-  const tooMuch = planRefusal(family.id, planned, steering);
-  if (tooMuch !== null) return refuse([tooMuch]);
-  return {
-    ok: true,
-    proposal: {
-      id: `${family.id}-${seed}`,
-      family: family.id,
-      familyName: family.name,
-      variant: draft.value.variant,
-      seed,
-      recipe: [{ family: family.id, seed }],
-      planned,
-      pedals: answer.price,
-      lowerBound: answer.lowerBound,
-      optimal: answer.status === 'optimal',
-      price: priceOf(answer.price, remarks, draft.value.craft, missingTones(progression, planned)),
-      warnings: remarks,
-    },
-  };
-}
+/** Points for each hundredth that a proposal lies off what is wanted, and most for lying near what is not. */
+const NEARNESS = 2;
+/** A proposal nearer than this to one that is not wanted is left out. */
+export const UNLIKE = 120;
 
 /** The seed of the n-th round: the user's own first, so that `--families x --seed s --count 1` makes one again. */
 const roundSeed = (seed: string, round: number): string => (round === 0 ? seed : `${seed}.${round}`);
 
+/** A source of proposals: a family, or the mixed textures. */
+interface Source {
+  readonly id: string;
+  readonly attempt: (seed: string) => Attempt;
+}
+
+function sourcesOf(shop: Workshop): Source[] {
+  const { request, families } = shop;
+  const wanted = request.families;
+  // Mixed textures take what else is asked for; alone, they take everything.
+  const others = wanted.filter((id) => id !== MIXED.id);
+  const inside = others.length === 0 ? families : families.filter((f) => others.includes(f.id));
+  const shown = wanted.length > 0 && others.length === 0 ? [] : inside;
+  const sources = shown.map((family): Source => ({
+    id: family.id,
+    attempt: (seed) => attemptFamily(shop, family, seed),
+  }));
+  const mixed: Source = { id: MIXED.id, attempt: (seed) => attemptMixed(shop, inside, seed) };
+  const mixes = wanted.length === 0 || wanted.includes(MIXED.id);
+  // Drawn in an order of the seed's own: a short list is not always of the same families.
+  return seededRandom(request.seed)
+    .fork('order')
+    .shuffle(mixes ? [...sources, mixed] : sources);
+}
+
+interface Found extends Candidate {
+  readonly features: Features;
+  readonly proposal: Proposal;
+}
+
+/** What is wanted and what is not, as features. A recipe that cannot be played here says nothing. */
+function examples(shop: Workshop, recipes: readonly Recipe[] | undefined): Features[] {
+  // The examples are what they were: not held against what is asked of their like.
+  const { keep: _keep, choices: _choices, density: _density, ...steering } = shop.request.steering ?? {};
+  const { hardest: _hardest, mostMoves: _mostMoves, ...rest } = steering;
+  const plain = workshop({ ...shop.request, steering: rest }, shop.progression, shop.families);
+  return (recipes ?? []).flatMap((recipe) => {
+    const made = attemptRecipe(plain, recipe);
+    return made.ok ? [featuresOf(made.proposal.planned.passage)] : [];
+  });
+}
+
 /**
- * Ranked proposals for a progression, at most `count`, cheapest first with families mixed, no two alike.
- * `rejected` holds what was refused, with its reasons. Words of the progression that do not parse are in
- * `progression.problems`; the rest still gets proposals. Unknown family ids are ignored here: check them before.
+ * Ranked proposals for a progression, at most `count`, cheapest first with families mixed, no two alike; with
+ * `steering.like`, nearest first. `rejected` holds what was refused, with its reasons. Words of the progression that
+ * do not parse are in `progression.problems`; the rest still gets proposals. Unknown family ids are ignored here:
+ * check them before.
  */
 export function propose(request: ProposeRequest): ProposeAnswer {
   const progression = parseProgression(request.text, { metre: request.metre, key: request.key });
   const own = (request.figures ?? []).map(familyOf);
-  const known = [...own, ...FAMILIES.filter((f) => own.every((o) => o.id !== f.id))];
-  const families =
-    request.families.length === 0 ? known : known.filter((f) => request.families.includes(f.id));
+  const known: FigureFamily[] = [...own, ...FAMILIES.filter((f) => own.every((o) => o.id !== f.id))];
+  const shop = workshop(request, progression, known);
+  const { like, unlike, again = [] } = request.steering ?? {};
   const rejected: Rejection[] = [];
-  const candidates: (Candidate & { readonly proposal: Proposal })[] = [];
-  const wanted = Math.ceil((request.count * SPARE_FIFTHS) / 5);
-  let chosen: Proposal[] = [];
-  if (progression.barCount > 0 && families.length > 0) {
-    for (let round = 0; round < MOST_ROUNDS && chosen.length < request.count; round++) {
-      for (const family of families) {
-        if (candidates.length >= wanted + round * families.length) break;
-        const result = attempt(request, progression, family, roundSeed(request.seed, round));
-        if (!result.ok) {
-          rejected.push(result.rejection);
-          continue;
-        }
-        const { proposal } = result;
-        candidates.push({
-          id: proposal.id,
-          family: proposal.family,
-          total: proposal.price.total,
-          events: fingerprint(proposal.planned.passage),
-          proposal,
-        });
-      }
-      if (candidates.length >= request.count)
-        chosen = chooseVaried(candidates, request.count).map((c) => c.proposal);
-    }
-    if (chosen.length < request.count)
-      chosen = chooseVaried(candidates, request.count).map((c) => c.proposal);
+  if (progression.barCount === 0 || progression.chords.every((c) => c.chord === null))
+    return { progression, proposals: [], rejected };
+
+  const repeated: Proposal[] = [];
+  for (const recipe of again) {
+    const result = attemptRecipe(shop, recipe);
+    if (result.ok) repeated.push(result.proposal);
+    else rejected.push(result.rejection);
   }
-  return { progression, proposals: chosen, rejected };
+  const count = Math.max(0, request.count - repeated.length);
+  const [wanted, unwanted] = [examples(shop, like), examples(shop, unlike)];
+  const steered = wanted.length + unwanted.length > 0;
+  const candidates: Found[] = [];
+  const taken = new Set(repeated.map((p) => p.id));
+
+  const add = (proposal: Proposal): void => {
+    const { passage } = proposal.planned;
+    const features = featuresOf(passage);
+    const from = (list: readonly Features[]): number =>
+      Math.min(500, ...list.map((e) => distanceOf(e, features).total));
+    const [near, far] = [from(wanted), from(unwanted)];
+    if (unwanted.length > 0 && far < UNLIKE) {
+      const problem = unsuited(proposal.family, `it is ${far} of 500 from what is not wanted`, `${UNLIKE}`);
+      rejected.push({ family: proposal.family, problems: [problem] });
+      return;
+    }
+    const { id, family, price } = proposal;
+    const off = wanted.length > 0 ? NEARNESS * near : unwanted.length > 0 ? -NEARNESS * far : 0;
+    candidates.push({
+      id,
+      family,
+      total: price.total + off,
+      events: fingerprint(passage),
+      features,
+      proposal,
+    });
+  };
+  const choose = (): Proposal[] =>
+    (steered ? chooseNearest(candidates, count) : chooseVaried(candidates, count)).map((c) => c.proposal);
+
+  const sources = sourcesOf(shop);
+  const enough = Math.ceil((count * (steered ? STEERED_FIFTHS : SPARE_FIFTHS)) / 5);
+  // One source alone is asked more often.
+  const rounds = Math.max(MOST_ROUNDS, Math.ceil((2 * enough) / Math.max(1, sources.length)));
+  let chosen: Proposal[] = [];
+  for (let round = 0; round < rounds && chosen.length < count && sources.length > 0; round++) {
+    for (const source of sources) {
+      if (candidates.length >= enough + round * sources.length) break;
+      const result = source.attempt(roundSeed(request.seed, round));
+      if (!result.ok) rejected.push(result.rejection);
+      else if (!taken.has(result.proposal.id)) add(result.proposal);
+    }
+    if (candidates.length >= (steered ? enough : count)) chosen = choose();
+  }
+  if (chosen.length < count) chosen = choose();
+  return { progression, proposals: [...repeated, ...chosen], rejected };
 }

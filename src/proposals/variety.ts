@@ -2,6 +2,7 @@
 
 import type { Passage } from '../music/passage';
 import { midiOf } from '../music/pitch';
+import { type Features, distanceOf } from './variety-distance';
 
 /** What is heard when, in whole numbers: one entry a sounding event. */
 export function fingerprint(passage: Passage): ReadonlySet<number> {
@@ -29,18 +30,29 @@ export function likeness(a: ReadonlySet<number>, b: ReadonlySet<number>): number
 /** Two proposals that share this many events in a hundred are alike: only the cheaper is shown. */
 export const ALIKE = 60;
 
+/** Proposals of one list lie at least this far apart (variety-distance.ts; 500 is the farthest). */
+export const APART = 25;
+
 export interface Candidate {
   readonly id: string;
   readonly family: string;
   readonly total: number;
   readonly events: ReadonlySet<number>;
+  /** Absent: only the events tell. */
+  readonly features?: Features;
 }
 
 /** Points added for each proposal of the same family already listed, so that families mix in the order too. */
 export const SAME_FAMILY = 25;
 
 const isNew = (chosen: readonly Candidate[], c: Candidate): boolean =>
-  chosen.every((other) => likeness(other.events, c.events) < ALIKE);
+  chosen.every(
+    (other) =>
+      likeness(other.events, c.events) < ALIKE &&
+      (other.features === undefined ||
+        c.features === undefined ||
+        distanceOf(other.features, c.features).total >= APART),
+  );
 
 /** Takes the cheapest of each family, then the second of each, and so on; never two alike. */
 function select<T extends Candidate>(candidates: readonly T[], count: number): T[] {
@@ -65,7 +77,7 @@ function select<T extends Candidate>(candidates: readonly T[], count: number): T
 }
 
 /**
- * Up to `count` candidates, no two ALIKE. Every family is heard before any is heard twice; within that the
+ * Up to `count` candidates, no two ALIKE nor nearer than APART. Every family is heard before any is heard twice; within that the
  * cheaper is taken. They are listed cheapest first, where each further one of a family already listed counts
  * SAME_FAMILY more. Ties go to the earlier candidate.
  */
@@ -82,4 +94,15 @@ export function chooseVaried<T extends Candidate>(candidates: readonly T[], coun
     heard.set(next.family, (heard.get(next.family) ?? 0) + 1);
   }
   return listed;
+}
+
+/**
+ * Up to `count` candidates, the least total first, no two ALIKE nor nearer than APART, whatever their families: where
+ * the total says how near a candidate comes to what is wanted.
+ */
+export function chooseNearest<T extends Candidate>(candidates: readonly T[], count: number): T[] {
+  const chosen: T[] = [];
+  for (const c of [...candidates].sort((a, b) => a.total - b.total))
+    if (chosen.length < count && isNew(chosen, c)) chosen.push(c);
+  return chosen;
 }

@@ -1,0 +1,104 @@
+/** A draft becomes a proposal, or is refused with reasons: planned, fingered, judged, held against what was asked. */
+
+import type { Problem } from '../base/problem';
+import { seededRandom } from '../base/random';
+import { finger } from '../figures/fingering';
+import type { FigureDraft, FigureFamily } from '../figures/types';
+import type { Progression } from '../harmony/types';
+import { CONCERT_HARP } from '../harp/instrument';
+import { defaultPlanOptions, planPassage } from '../pedals/plan';
+import type { PlanOptions } from '../pedals/types';
+import { judge } from '../playability/judge';
+import { missingTones } from './harmony-kept';
+import { priceOf } from './price';
+import { draftRefusal, planRefusal, steeredHarp } from './steer';
+import type { Proposal, ProposeRequest, Recipe, Rejection, Texture } from './types';
+
+export type Attempt =
+  { readonly ok: true; readonly proposal: Proposal } | { readonly ok: false; readonly rejection: Rejection };
+
+/** What the pedal plan is asked for a request. */
+export const planOptionsOf = (request: ProposeRequest): PlanOptions => ({
+  ...defaultPlanOptions,
+  ...request.steering?.pedals,
+  aim: request.aim,
+  start: request.start,
+  instrument: request.instrument ?? CONCERT_HARP,
+});
+
+/** The draft of a family under a seed, in the register and at the dynamic asked for. Same arguments, same draft. */
+export function draftOf(
+  request: ProposeRequest,
+  progression: Progression,
+  family: FigureFamily,
+  seed: string,
+): ReturnType<FigureFamily['draft']> {
+  const steering = request.steering ?? {};
+  return family.draft({
+    progression,
+    title: request.title,
+    milliBpm: request.milliBpm,
+    instrument: steeredHarp(request.instrument ?? CONCERT_HARP, steering),
+    random: seededRandom(seed).fork(family.id),
+    ...(steering.dynamic === undefined ? {} : { dynamic: steering.dynamic }),
+  });
+}
+
+/** Who proposes, and by what recipe. */
+export interface Origin extends Texture {
+  readonly familyName: string;
+  readonly recipe: Recipe;
+}
+
+/** Plans, fingers and judges a draft. */
+export function finish(
+  request: ProposeRequest,
+  progression: Progression,
+  origin: Origin,
+  draft: FigureDraft,
+): Attempt {
+  const { family, seed, familyName, recipe } = origin;
+  const steering = request.steering ?? {};
+  const refuse = (problems: readonly Problem[]): Attempt => ({ ok: false, rejection: { family, problems } });
+  const unasked = draftRefusal(family, draft.passage, steering);
+  if (unasked !== null) return refuse([unasked]);
+  const answer = planPassage(draft.passage, planOptionsOf(request));
+  if (answer.status === 'unplayable') return refuse(answer.problems);
+  const planned = finger(answer.planned);
+  const remarks = judge(planned);
+  const errors = remarks.filter((p) => p.severity === 'error');
+  if (errors.length > 0) return refuse(errors);
+  const tooMuch = planRefusal(family, planned, steering);
+  if (tooMuch !== null) return refuse([tooMuch]);
+  return {
+    ok: true,
+    proposal: {
+      id: `${family}-${seed}`,
+      family,
+      familyName,
+      variant: draft.variant,
+      seed,
+      recipe,
+      planned,
+      pedals: answer.price,
+      lowerBound: answer.lowerBound,
+      optimal: answer.status === 'optimal',
+      price: priceOf(answer.price, remarks, draft.craft, missingTones(progression, planned)),
+      warnings: remarks,
+    },
+  };
+}
+
+/** One draft of one family as a proposal. The same arguments give the same. */
+export function attempt(
+  request: ProposeRequest,
+  progression: Progression,
+  family: FigureFamily,
+  seed: string,
+): Attempt {
+  const draft = draftOf(request, progression, family, seed);
+  if (!draft.ok) return { ok: false, rejection: { family: family.id, problems: draft.problems } };
+  const texture = { family: family.id, seed };
+  const origin = { ...texture, familyName: family.name, recipe: [texture] };
+  return finish(request, progression, origin, draft.value);
+}
