@@ -3,7 +3,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { main } from '../src/cli/main';
+import { run } from '../src/cli/async-main';
 
 const folder = mkdtempSync(join(tmpdir(), 'harpwright-readme-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -16,13 +16,13 @@ const words = (line: string): string[] =>
   [...line.matchAll(/"([^"]*)"|(\S+)/g)].map((m) => m[1] ?? (m[2] as string));
 
 describe('README', () => {
-  it('has lines for the terminal', () => expect(lines.length).toBeGreaterThanOrEqual(5));
+  it('has lines for the terminal', () => expect(lines.length).toBeGreaterThanOrEqual(9));
 
-  it.each(lines)('npx harpwright %s', (line) => {
+  it.each(lines)('npx harpwright %s', async (line) => {
     let out = '';
     let err = '';
     const args = words(line).map((word) => word.replace(/^figures(?=\/|$)/, join(folder, 'figures')));
-    const code = main(args, { out: (t) => (out += t), err: (t) => (err += t) });
+    const code = await run(args, { out: (t) => (out += t), err: (t) => (err += t) });
     expect(err).toBe('');
     expect(code).toBe(0);
     expect(out.length).toBeGreaterThan(10);
