@@ -3,133 +3,212 @@
 import type { Setting } from '../harp/setting';
 import type { Stop } from './demands';
 import type { Instants } from './instants';
+import { positionBits } from './nodes';
 import { POINTS } from './rates';
-import { ALL_FREE, DIGITS, NEVER, POW3, type Partial7, type Space } from './tables';
+import { ALL_FREE, DIGITS, NEVER, POW3, PATTERN, type Partial7, fixedBits } from './tables';
 
 /** Least prices of what remains. */
 export interface Bound {
   /** From the instant at which the stop before `index` has been struck, in a setting; Infinity where nothing serves. */
   rest(index: number, setting: Setting): number;
+  /** The settings in which a plan may stand there. */
+  settings(index: number): readonly Setting[];
 }
 
-/** In larger spaces each move is given half a gesture, which is less and found faster. */
-const SMALL = 400;
+/** The settings that have one of some positions on each pedal, numbered with mixed radix. */
+interface Shape {
+  readonly settings: readonly Setting[];
+  /** By pedal: the digits, and how far apart neighbouring ones are numbered. */
+  readonly digits: readonly (readonly number[])[];
+  readonly strides: readonly number[];
+  /** By 3 * pedal + digit: what the digit adds to the number; negative where it is not there. */
+  readonly offsets: Int32Array;
+}
+
+function shapeOf(mask: Uint8Array): Shape {
+  const digits = Array.from(mask, (bits) => [0, 1, 2].filter((d) => bits & (1 << d)));
+  const offsets = new Int32Array(21).fill(-NEVER);
+  const strides: number[] = [];
+  let settings = [0];
+  digits.forEach((mine, k) => {
+    strides.push(settings.length);
+    mine.forEach((d, rank) => (offsets[3 * k + d] = rank * settings.length));
+    settings = mine.flatMap((d) => settings.map((s) => s + d * (POW3[k] as number)));
+  });
+  return { settings, digits, strides, offsets };
+}
+
+/** For each stop the positions in which it may find each pedal: where it was needed last, or is needed next. */
+function masksOf(stops: readonly Stop[], wanted: readonly Uint8Array[], first: Uint8Array): Uint8Array[] {
+  let reach: Uint8Array = first;
+  const out: Uint8Array[] = [];
+  const join = (i: number): Uint8Array => {
+    const next = wanted[i] as Uint8Array;
+    return reach.map((bits, k) => bits | (next[k] as number));
+  };
+  stops.forEach((stop, i) => {
+    out.push(join(i));
+    const here = new Uint8Array(7);
+    for (const { needs } of stop.options)
+      for (let k = 0; k < 7; k++)
+        here[k] = (here[k] as number) | (positionBits(needs, k) || (reach[k] as number));
+    reach = here;
+  });
+  out.push(join(stops.length));
+  return out;
+}
+
+/** Where a plan may begin: as given, or where each pedal is needed first, else as in `near`. */
+function firstMask(wanted: Uint8Array, start: Setting | null, near: Setting): Uint8Array {
+  return wanted.map((bits, k) =>
+    start !== null ? 1 << (DIGITS[7 * start + k] as number) : bits || 1 << (DIGITS[7 * near + k] as number),
+  );
+}
+
+export interface BoundTask {
+  readonly stops: readonly Stop[];
+  readonly wanted: readonly Uint8Array[];
+  readonly start: Setting | null;
+  readonly near: Setting;
+  readonly end: Partial7;
+  readonly begin: number;
+  readonly finish: number;
+  readonly instants: Instants;
+}
 
 /**
  * The least price of the rest by stop and setting, leaving out only what two moves of one foot cost each other, what
  * flips cost, and that a foot is somewhere: a plan's moves between two stops cost no less than each at the least of
- * every term, with as many gestures as the busier foot has moves.
+ * every term, with as many gestures as the busier foot has moves. An emergency move costs more than the gesture that
+ * it can save.
  */
-export function boundOf(
-  stops: readonly Stop[],
-  end: Partial7,
-  begin: number,
-  finish: number,
-  instants: Instants,
-  space: Space,
-): Bound {
-  const { size, settings, stateOf } = space;
-  const target = new Int16Array(size * 21);
-  for (let s = 0; s < size; s++) {
-    const setting = settings[s] as number;
-    for (let k = 0; k < 7; k++) {
-      const have = DIGITS[7 * setting + k] as number;
-      for (let d = 0; d < 3; d++)
-        target[21 * s + 3 * k + d] =
-          d === have ? -1 : (stateOf[setting + (d - have) * (POW3[k] as number)] as number);
-    }
-  }
-  const open = Array.from({ length: 7 }, (_, k) =>
-    [0, 1, 2].filter((d) => settings.some((s) => DIGITS[7 * s + k] === d)),
-  );
+export function boundOf(task: BoundTask): Bound {
+  const { stops, wanted, instants, end, begin } = task;
   const n = stops.length;
+  const masks = masksOf(stops, wanted, firstMask(wanted[0] as Uint8Array, task.start, task.near));
+  const known = new Map<number, Shape>();
+  const shapes = masks.map((mask) => {
+    const key = mask.reduce((sum, bits) => 8 * sum + bits, 0);
+    let found = known.get(key);
+    if (found === undefined) known.set(key, (found = shapeOf(mask)));
+    return found;
+  });
   const kept: Int32Array[] = [];
   const least = new Int32Array(63);
+  let targets: number[][] = [];
   /** Least points of each pedal's moves between two ticks, by pedal and positions. */
-  const price = (from: number, until: number): void => {
+  const price = (shape: Shape, useful: Uint8Array, from: number, until: number): void => {
+    targets = [];
+    const leastOf = instants.least(from, until);
     for (let k = 0; k < 7; k++) {
-      const digits = open[k] as number[];
-      if (digits.length < 2) continue;
-      for (const a of digits)
-        for (const b of digits) if (a !== b) least[9 * k + 3 * a + b] = instants.least(k, a, b, from, until);
+      const digits = shape.digits[k] as readonly number[];
+      const to = digits.length < 2 ? [] : digits.filter((d) => (useful[k] as number) & (1 << d));
+      targets.push(to);
+      for (const b of to) for (const a of digits) if (a !== b) least[9 * k + 3 * a + b] = leastOf(k, a, b);
     }
   };
-  const cheapest = (after: Int32Array, s: number, first: number, last: number): number => {
-    let best = NEVER;
-    const setting = settings[s] as number;
+  /** Into `out`: one move of these pedals, at `extra` points, where that is less. */
+  const oneMove = (
+    shape: Shape,
+    from: Int32Array,
+    out: Int32Array,
+    first: number,
+    last: number,
+    extra: number,
+  ): boolean => {
+    let changed = false;
+    const size = from.length;
     for (let k = first; k < last; k++) {
-      const digits = open[k] as number[];
-      if (digits.length < 2) continue;
-      const have = DIGITS[7 * setting + k] as number;
-      for (const d of digits) {
-        const to = target[21 * s + 3 * k + d] as number;
-        if (to < 0) continue;
-        const value = (least[9 * k + 3 * have + d] as number) + (after[to] as number);
-        if (value < best) best = value;
+      const digits = shape.digits[k] as readonly number[];
+      const stride = shape.strides[k] as number;
+      const block = stride * digits.length;
+      for (const to of targets[k] as number[]) {
+        const there = shape.offsets[3 * k + to] as number;
+        for (let rank = 0; rank < digits.length; rank++) {
+          const have = digits[rank] as number;
+          if (have === to) continue;
+          const points = (least[9 * k + 3 * have + to] as number) + extra;
+          const here = rank * stride;
+          for (let base = 0; base < size; base += block) {
+            for (let i = 0; i < stride; i++) {
+              const value = (from[base + there + i] as number) + points;
+              if (value < (out[base + here + i] as number)) {
+                out[base + here + i] = value;
+                changed = true;
+              }
+            }
+          }
+        }
       }
     }
-    return best;
+    return changed;
   };
   /** Gesture by gesture: at most one move of either foot at a time. */
-  const gestures = (served: Int32Array): Int32Array => {
+  const moved = (shape: Shape, served: Int32Array): Int32Array => {
     let before = served;
     for (let round = 0; round < 4; round++) {
-      const left = new Int32Array(size);
-      for (let s = 0; s < size; s++) left[s] = Math.min(before[s] as number, cheapest(before, s, 0, 3));
-      const out = new Int32Array(size);
+      const left = Int32Array.from(before);
+      oneMove(shape, before, left, 0, 3, 0);
+      const out = Int32Array.from(before);
+      for (let s = 0; s < out.length; s++)
+        if ((left[s] as number) + POINTS.gesture < (out[s] as number))
+          out[s] = (left[s] as number) + POINTS.gesture;
+      oneMove(shape, left, out, 3, 7, POINTS.gesture);
       let changed = false;
-      for (let s = 0; s < size; s++) {
-        const both = Math.min(left[s] as number, cheapest(left, s, 3, 7)) + POINTS.gesture;
-        const value = Math.min(before[s] as number, both);
-        if (value < (before[s] as number)) changed = true;
-        out[s] = value;
-      }
+      for (let s = 0; s < out.length && !changed; s++) changed = out[s] !== before[s];
       if (!changed) return before;
       before = out;
     }
     return before;
   };
-  /** Pedal by pedal, half a gesture each. */
-  const singles = (served: Int32Array): Int32Array => {
-    let before = served;
-    for (let k = 0; k < 7; k++) {
-      if ((open[k] as number[]).length < 2) continue;
-      const out = new Int32Array(size);
-      for (let s = 0; s < size; s++)
-        out[s] = Math.min(before[s] as number, cheapest(before, s, k, k + 1) + POINTS.gesture / 2);
-      before = out;
-    }
-    return before;
-  };
-  const moved = size <= SMALL ? gestures : singles;
-  let last = new Int32Array(size);
+  const fits = (setting: Setting, needs: Partial7, fixed: number): boolean =>
+    (((PATTERN[setting] as number) ^ needs) & fixed) === 0;
+
+  const lastShape = shapes[n] as Shape;
+  let last = new Int32Array(lastShape.settings.length);
   if (end !== ALL_FREE) {
-    const { cost } = space.apply(end);
-    for (let s = 0; s < size; s++) last[s] = cost[s] === 0 ? 0 : NEVER;
-    price(stops.at(-1)?.onset ?? begin, Math.max(finish, stops.at(-1)?.onset ?? begin));
-    last = Int32Array.from(moved(last));
+    const fixed = fixedBits(end);
+    lastShape.settings.forEach((s, i) => (last[i] = fits(s, end, fixed) ? 0 : NEVER));
+    const from = stops.at(-1)?.onset ?? begin;
+    price(lastShape, wanted[n] as Uint8Array, from, Math.max(task.finish, from));
+    last = Int32Array.from(moved(lastShape, last));
   }
   kept[n] = last;
   for (let i = n - 1; i >= 0; i--) {
     const stop = stops[i] as Stop;
     const after = kept[i + 1] as Int32Array;
-    const served = new Int32Array(size).fill(NEVER);
-    for (const option of stop.options) {
-      const { cost } = space.apply(option.needs);
-      for (let s = 0; s < size; s++) {
-        if (cost[s] !== 0) continue;
-        const value = (after[s] as number) + option.price;
-        if (value < (served[s] as number)) served[s] = value;
-      }
+    const [shape, then] = [shapes[i] as Shape, shapes[i + 1] as Shape];
+    const { settings } = shape;
+    const served = new Int32Array(settings.length).fill(NEVER);
+    const needs = stop.options.map((o) => o.needs);
+    const fixed = needs.map(fixedBits);
+    const prices = stop.options.map((o) => o.price);
+    for (let s = 0; s < served.length; s++) {
+      const setting = settings[s] as number;
+      let best = NEVER;
+      for (let o = 0; o < needs.length; o++)
+        if ((prices[o] as number) < best && fits(setting, needs[o] as number, fixed[o] as number))
+          best = prices[o] as number;
+      if (best === NEVER) continue;
+      const value = best + (after[shape === then ? s : numberOf(then, setting)] as number);
+      if (value < NEVER) served[s] = value;
     }
-    price(stops[i - 1]?.onset ?? begin, stop.onset);
-    kept[i] = moved(served);
+    price(shape, wanted[i] as Uint8Array, stops[i - 1]?.onset ?? begin, stop.onset);
+    kept[i] = moved(shape, served);
   }
   return {
     rest: (index, setting) => {
-      const state = stateOf[setting] as number;
-      const value = state < 0 ? NEVER : ((kept[index] as Int32Array)[state] as number);
+      const at = numberOf(shapes[index] as Shape, setting);
+      const value = at < 0 ? NEVER : ((kept[index] as Int32Array)[at] as number);
       return value >= NEVER ? Number.POSITIVE_INFINITY : value;
     },
+    settings: (index) => (shapes[index] as Shape).settings,
   };
+}
+
+/** The number of a setting; negative where the shape has it not. */
+function numberOf({ offsets }: Shape, setting: Setting): number {
+  let at = 0;
+  for (let k = 0; k < 7; k++) at += offsets[3 * k + (DIGITS[7 * setting + k] as number)] as number;
+  return at;
 }

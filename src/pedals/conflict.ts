@@ -7,7 +7,8 @@ import { spellingName } from '../music/pitch';
 import { openSpellings } from './demands';
 import { type Item, itemsOf, restrict } from './items';
 import { lockNames } from './options';
-import { type PlanFrame, type Stretch, failingStretch, frameOf, playable } from './solve';
+import { type PlanFrame, frameOf } from './frame';
+import { type Stretch, failingStretch, playable } from './solve';
 import type { PlanOptions } from './types';
 
 /**

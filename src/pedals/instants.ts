@@ -22,8 +22,8 @@ export interface Instants {
    * position, so that only later notes can wait for it.
    */
   cost(pedal: number, from: number, to: number, at: number, after: boolean): number;
-  /** No more than any cost between two ticks, both included, between which nothing is struck. */
-  least(pedal: number, from: number, to: number, begin: number, until: number): number;
+  /** For a move, no more than any cost between two ticks, both included, between which nothing is struck. */
+  least(begin: number, until: number): (pedal: number, from: number, to: number) => number;
   /** Ticks after `from` up to and with `until` at which some cost of the pedal's move falls; ascending. */
   drops(pedal: number, digit: number, from: number, until: number): readonly number[];
 }
@@ -144,17 +144,19 @@ export function instantsOf(
         levelAt(busy, at)
       );
     },
-    least: (pedal, from, to, begin, until) => {
-      const own = POINTS.move + (Math.abs(to - from) - 1) * POINTS.second;
-      if (slides.size > 0) return own;
-      const ring = ringing[slot(pedal, from)] as Steps;
+    least: (begin, until) => {
       const { beat, origin } = beats(until);
       const half = beat / 2;
       const on = (step: number): boolean => origin + Math.floor((until - origin) / step) * step >= begin;
-      // What rings on after a sweep or tremble may begin to ring in between.
-      const low = spans ? 0 : Math.min(levelAt(ring, until), until > begin ? levelAt(ring, until - 1) : 15);
       const off = origin >= begin || on(beat) ? 0 : on(half) ? 1 : 2;
-      return own + low + ahead(pedal, to, begin, true) + off * POINTS.offBeat;
+      return (pedal, from, to) => {
+        const own = POINTS.move + (Math.abs(to - from) - 1) * POINTS.second;
+        if (slides.size > 0) return own;
+        const ring = ringing[slot(pedal, from)] as Steps;
+        // What rings on after a sweep or tremble may begin to ring in between.
+        const low = spans ? 0 : Math.min(levelAt(ring, until), until > begin ? levelAt(ring, until - 1) : 15);
+        return own + low + ahead(pedal, to, begin, true) + off * POINTS.offBeat;
+      };
     },
     drops: (pedal, digit, from, until) => {
       const out: number[] = [];

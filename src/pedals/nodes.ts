@@ -72,7 +72,8 @@ export function wantedPositions(stops: readonly Stop[], end: Partial7): Uint8Arr
   return out;
 }
 
-function positionBits(p: Partial7, pedal: number): number {
+/** The position that a partial setting asks of a pedal, as a bit; 0 for none. */
+export function positionBits(p: Partial7, pedal: number): number {
   const digit = partialDigit(p, pedal);
   return digit === 3 ? 0 : 1 << digit;
 }

@@ -1,23 +1,31 @@
 /** Solving: the cheapest spelling and settings untimed, scheduled for two feet, with the bound that proves it. */
 
-import { type Ticks, ticks } from '../base/units';
+import type { Ticks } from '../base/units';
 import type { Move } from '../harp/planned';
-import { type Setting, keySetting, settingDistance } from '../harp/setting';
-import { type Passage, passageEnd } from '../music/passage';
-import { type Bound, boundOf } from './bound';
-import { clockOf } from './clock';
+import { type Setting, settingDistance } from '../harp/setting';
+import type { Passage } from '../music/passage';
 import { type Option, type Stop, type Tuning, stopsOf } from './demands';
 import { leastTime } from './foot-times';
-import { POINTS, RATES } from './rates';
-import { type Instants, instantsOf, slideNames } from './instants';
+import { type PlanFrame, endOf } from './frame';
+import { instantsOf, slideNames, type Instants } from './instants';
 import { type Item, itemsOf } from './items';
-import { type LabelAnswer, type LabelPlan, type LabelTask, solveLabels } from './labels';
-import { type ScheduleFrame, canSchedule } from './schedule';
-import { withLocks } from './options';
-import { ALL_FREE, restrictSetting } from './tables';
+import type { LabelPlan } from './labels';
+import {
+  ANY_PRICE,
+  EMERGENCY_LIMIT,
+  FIRST_LOOK,
+  SECOND_LOOK,
+  groundOf,
+  labelsWith,
+  pricedPlan,
+} from './priced';
+import { POINTS, RATES } from './rates';
+import { canSchedule } from './schedule';
 import { tuningsFor } from './tuning';
 import type { PlanOptions } from './types';
 import { type TimedAnswer, type TimedTask, solveTimed } from './timed';
+
+export { frameOf } from './frame';
 
 type TimedFound = TimedAnswer & { kind: 'found' | 'some' };
 import {
@@ -57,32 +65,11 @@ export interface Solution {
   readonly points?: number;
 }
 
-/** What all stages of one plan share. */
-export interface PlanFrame extends ScheduleFrame {
-  readonly options: PlanOptions;
-  readonly begin: Ticks;
-  readonly finish: Ticks;
-  readonly near: Setting;
-}
-
-export function frameOf(passage: Passage, options: PlanOptions): PlanFrame {
-  const last = Math.max(passageEnd(passage), passage.plucks.at(-1)?.onset ?? 0);
-  return {
-    clock: clockOf(passage.tempo),
-    times: options.times,
-    options,
-    begin: ticks(0),
-    finish: ticks(last),
-    near: options.start ?? withLocks(keySetting(passage.fifths), options.locked),
-  };
-}
-
-const EVERY_PEDAL = 127;
 const chainOf = (stops: readonly Stop[], { options, near }: PlanFrame, weights: UntimedWeights): Chain => ({
   layers: stops,
   start: options.start,
   near,
-  end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
+  end: endOf(options),
   weights,
 });
 
@@ -118,68 +105,6 @@ const leastMovesOf = (draft: Draft, frame: PlanFrame): number => {
   return forward(chain, backward(chain), settingDistance)?.price ?? 0;
 };
 
-/** Labels kept at a node when the whole price is first looked at. */
-const FIRST_BEAM = 16;
-/** Points above the most promising label of a node within which that first look stays: one move and a gesture. */
-const FIRST_WIDTH = 40;
-/** Labels made to prove a plan: so many, and so many more for each stop. */
-const PROOF = { base: 40_000, stop: 60 } as const;
-
-interface Priced {
-  readonly plan: LabelPlan | null;
-  /** No plan of this draft costs less. */
-  readonly floor: number;
-}
-
-/** The cheapest plan of one draft by the whole price: a narrow search first, then one that overlooks nothing. */
-function pricedPlan(of: Draft, frame: PlanFrame, instants: Instants, below: number): Priced {
-  const draft = { ...of, bound: boundWith(of, frame, instants) };
-  const limit = frame.options.workLimit ?? PROOF.base + PROOF.stop * draft.stops.length;
-  const first = labelsWith(draft, frame, instants, {
-    ...{ ceiling: below, beam: FIRST_BEAM, width: FIRST_WIDTH },
-    workLimit: ANY_PRICE,
-  });
-  const ceiling = Math.min(below, first.plan?.price ?? below);
-  // Without a price to beat the core tells what can be played, except where emergencies help.
-  const lost = ceiling >= ANY_PRICE && frame.options.emergencies !== true;
-  if (first.floor >= ceiling || lost) {
-    return { plan: first.plan, floor: Math.min(ceiling, first.floor) };
-  }
-  const work = ceiling >= ANY_PRICE ? EMERGENCY_LIMIT : limit;
-  const every = { ceiling, beam: ANY_PRICE, width: ANY_PRICE, workLimit: work };
-  const whole = labelsWith(draft, frame, instants, every);
-  if (!whole.spent) return { plan: whole.plan ?? first.plan, floor: whole.plan?.price ?? ceiling };
-  return { plan: first.plan, floor: Math.min(ceiling, Math.max(first.floor, whole.floor)) };
-}
-
-function labelsWith(
-  draft: Pick<Draft, 'stops'> & { readonly bound: Bound },
-  frame: PlanFrame,
-  instants: Instants,
-  search: Pick<LabelTask, 'ceiling' | 'beam' | 'width' | 'workLimit'> & { readonly start?: Setting },
-): LabelAnswer {
-  const { options, clock, times, near, begin, finish } = frame;
-  return solveLabels({
-    ...{ near, begin, finish, clock, times, instants },
-    start: options.start,
-    ...search,
-    stops: draft.stops,
-    bound: draft.bound,
-    end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
-    emergencies: options.emergencies === true,
-  });
-}
-
-const boundWith = (draft: Pick<Draft, 'stops' | 'back'>, frame: PlanFrame, instants: Instants): Bound =>
-  boundOf(
-    draft.stops,
-    frame.options.end === null ? ALL_FREE : restrictSetting(frame.options.end, EVERY_PEDAL),
-    frame.begin,
-    frame.finish,
-    instants,
-    draft.back.space,
-  );
-
 const timesOf = (passage: Passage, frame: PlanFrame): Instants =>
   instantsOf(passage, frame.options, frame.clock, frame.times.settle, slideNames(passage));
 
@@ -196,7 +121,7 @@ function solvePriced(
   for (const draft of drafts) {
     const below: number = best === null ? known : best.plan.price;
     if (below <= draft.path.price) break;
-    const found = pricedPlan(draft, frame, instants, below);
+    const found = pricedPlan(groundOf(draft.stops, frame, instants), below);
     floor = Math.min(floor, found.floor);
     if (found.plan !== null) best = { plan: found.plan, draft };
   }
@@ -284,16 +209,13 @@ function placeChosen(
   frame: PlanFrame,
 ): LabelPlan {
   const stops = draft.stops.map((stop, i) => ({ ...stop, options: [chosen.options[i] as Option] }));
-  const chain = {
-    ...chainOf(stops, frame, WEIGHTS.practical),
-    start: chosen.start,
-  };
-  const instants = timesOf(passage, frame);
-  const settled = { stops, bound: boundWith({ stops, back: backward(chain) }, frame, instants) };
-  const free = { ceiling: Number.POSITIVE_INFINITY, workLimit: ANY_PRICE, start: chosen.start };
-  for (const beam of [FIRST_BEAM, 40 * FIRST_BEAM, ANY_PRICE]) {
-    const search = { ...free, beam, width: beam === ANY_PRICE ? ANY_PRICE : FIRST_WIDTH };
-    const { plan } = labelsWith(settled, frame, instants, search);
+  const ground = groundOf(
+    stops,
+    { ...frame, options: { ...frame.options, start: chosen.start } },
+    timesOf(passage, frame),
+  );
+  for (const search of [FIRST_LOOK, SECOND_LOOK, {}]) {
+    const { plan } = labelsWith(ground, { ceiling: ANY_PRICE, workLimit: ANY_PRICE, ...search });
     if (plan !== null) return plan;
   }
   throw new Error('a timed plan must have a schedule');
@@ -301,10 +223,7 @@ function placeChosen(
 
 const DEFAULT_WORK_LIMIT = 600_000;
 const SCAN_LIMIT = 200_000;
-/** Labels made to see whether emergency moves make playable what is not without them. */
-const EMERGENCY_LIMIT = 4_000;
 const NO_WEIGHTS: UntimedWeights = { move: 0, second: 0, spelling: 0 };
-const ANY_PRICE = Number.MAX_SAFE_INTEGER;
 /** Labels kept at each stop when the work limit is spent and any plan is better than none. */
 const BEAM = 400;
 
@@ -394,7 +313,7 @@ function timedWith(
     stops: draft.stops,
     start: options.start,
     near: frame.near,
-    end: options.end === null ? ALL_FREE : restrictSetting(options.end, EVERY_PEDAL),
+    end: endOf(options),
     begin: frame.begin,
     finish: frame.finish,
     clock: frame.clock,
@@ -415,11 +334,9 @@ export function playable(passage: Passage, frame: PlanFrame): boolean {
     if (canSchedule(jobs, frame)) return true;
     if (frame.options.emergencies === true) {
       const instants = timesOf(passage, frame);
-      const draft = { stops, bound: boundWith({ stops, back }, frame, instants) };
-      for (const beam of [FIRST_BEAM, ANY_PRICE]) {
-        const width = beam === ANY_PRICE ? ANY_PRICE : FIRST_WIDTH;
-        const limits = { ceiling: Number.POSITIVE_INFINITY, workLimit: EMERGENCY_LIMIT, beam, width };
-        const answer = labelsWith(draft, frame, instants, limits);
+      const ground = groundOf(stops, frame, instants);
+      for (const search of [FIRST_LOOK, {}]) {
+        const answer = labelsWith(ground, { ceiling: ANY_PRICE, workLimit: EMERGENCY_LIMIT, ...search });
         if (answer.plan !== null) return true;
         if (!answer.spent && answer.floor === Number.POSITIVE_INFINITY) return false;
       }

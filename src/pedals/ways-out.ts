@@ -2,7 +2,8 @@
 
 import type { Passage } from '../music/passage';
 import { itemsOf, restrict } from './items';
-import { frameOf, playable } from './solve';
+import { frameOf } from './frame';
+import { playable } from './solve';
 import type { PlanOptions, WayOut } from './types';
 
 /** Shares of the tempo that are tried, in percent. */

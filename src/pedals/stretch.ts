@@ -1,0 +1,455 @@
+/** Between two nodes of the label search: every set of moves that may be worth making, at every instant that matters. */
+
+import { PEDALS, SETTING_COUNT, type Setting } from '../harp/setting';
+import type { Letter } from '../music/pitch';
+import type { Clock } from './clock';
+import type { Option } from './demands';
+import { comfortableTime, leastTime } from './foot-times';
+import type { Instants } from './instants';
+import { POINTS, REACH_WITHIN } from './rates';
+import { DIGITS, POW3 } from './tables';
+import type { FootTimes } from './types';
+
+/** A foot's last move: its pedal (-1 where it no longer matters) and tick. */
+export interface FootState {
+  readonly pedal: number;
+  readonly at: number;
+  readonly micros: number;
+  /** Ticks from which less is asked of its next move, ascending; found when first asked for. */
+  easier?: readonly number[];
+}
+export const IDLE: FootState = { pedal: -1, at: -1, micros: Number.NEGATIVE_INFINITY };
+
+/** Moves in a chain, the last first. */
+export interface Step {
+  readonly pedal: number;
+  readonly from: number;
+  readonly to: number;
+  readonly at: number;
+  readonly foot: 0 | 1;
+  readonly before: Step | null;
+}
+
+/** What is compared when one label or state gives way to another. */
+export interface Reached {
+  readonly price: number;
+  readonly left: FootState;
+  readonly right: FootState;
+  readonly option: Option | null;
+}
+
+/** Where a search stands between two nodes: some moves of the stretch are made, the last at `now`. */
+export interface State<L> extends Reached {
+  readonly label: L;
+  readonly setting: Setting;
+  readonly steps: Step | null;
+  /** Price and bound of the rest. */
+  readonly total: number;
+  readonly now: number;
+  readonly micros: number;
+  /** Pedals moved since the node, as bits. */
+  readonly moved: number;
+  /** Pedals held, and pedals struck at the node itself, as bits. */
+  readonly lock: number;
+  readonly fresh: number;
+  /** Another state has all its freedom for less. */
+  dead: boolean;
+}
+
+/** The stretch from one node to the next. */
+export interface Stretch {
+  readonly at: number;
+  readonly release: number;
+  readonly until: number;
+  /** Positions worth moving to, as bits by pedal. */
+  readonly useful: Uint8Array;
+  /** Least price of the rest once a setting is reached. */
+  rest(setting: Setting): number;
+  /** Whether a plan that costs so much is looked for; what is left out is remembered. */
+  within(total: number): boolean;
+}
+
+/** Pedals of each foot; with emergencies the left also reaches E and the right B. */
+const FOOT_PEDALS = [
+  [0, 1, 2],
+  [3, 4, 5, 6],
+] as const;
+const EMERGENCY_PEDALS = [
+  [0, 1, 2, 3],
+  [2, 3, 4, 5, 6],
+] as const;
+
+/** What a move's share of its gesture is at the least: a gesture has at most one for each foot. */
+const HALF_GESTURE = POINTS.gesture / 2;
+
+/** What one foot does at one instant: one pedal, or two neighbours in an emergency. */
+interface Action {
+  readonly pedals: readonly (readonly [pedal: number, from: number, to: number])[];
+  /** Ticks at which it may be worth doing, ascending, and its points at each; Infinity where it cannot be done. */
+  readonly ticks: readonly number[];
+  readonly points: readonly number[];
+  readonly least: number;
+  /** What it adds to the setting. */
+  readonly change: number;
+  readonly bits: number;
+  readonly last: number;
+}
+
+/** Ticks and points of one pedal's move in a stretch, its foot left out. */
+interface Choices {
+  readonly ticks: readonly number[];
+  readonly points: readonly number[];
+  readonly least: number;
+}
+
+export interface Limits {
+  readonly limit: number;
+  readonly burst: number;
+  overlook(total: number): boolean;
+}
+
+export interface Feet {
+  /** Whether `a` can do all that `b` can after a tick, for no more. */
+  dominates(a: Reached, b: Reached, micros: number): boolean;
+  /** The foot as the next node sees it: idle where its last move no longer matters. */
+  rested(foot: FootState, micros: number): FootState;
+  readonly gap: number;
+  readonly comforts: readonly number[];
+  cost(foot: FootState, pedal: number, travelled: number, micros: number): number;
+}
+
+export function feetOf(times: FootTimes, emergencies: boolean): Feet {
+  const gap = leastTime(times);
+  const least = [
+    gap,
+    times.neighbour,
+    times.reach,
+    times.neighbour + times.secondPosition,
+    times.reach + times.secondPosition,
+    REACH_WITHIN,
+  ];
+  const comforts = [...new Set(least.filter((t) => t >= gap))].sort((a, b) => a - b);
+  const horizon = Math.max(...comforts);
+  const comfort = Math.max(times.neighbour, times.reach) + times.secondPosition;
+  // Most pedals that a foot passes over.
+  const passed = emergencies ? [2, 3] : [1, 2];
+  return {
+    gap,
+    comforts,
+    rested: (foot, micros) => (micros - foot.micros >= horizon ? IDLE : foot),
+    dominates: (a, b, micros) => {
+      let over = b.price - a.price;
+      if (over < 0) return false;
+      if (a.option !== b.option && a.option?.struck !== b.option?.struck) {
+        over -= POINTS.flip * (a.option?.struck.letters.size ?? 0);
+        if (over < 0) return false;
+      }
+      for (let side = 0; side < 2; side++) {
+        const x = side === 0 ? a.left : a.right;
+        const y = side === 0 ? b.left : b.right;
+        if (x.pedal < 0 || (x.at <= y.at && x.pedal === y.pedal)) continue;
+        const since = micros - x.micros;
+        if (x.at > y.at && since < gap) return false;
+        if (since < comfort) over -= POINTS.hasty;
+        if (since < REACH_WITHIN) over -= POINTS.reach * (passed[side] as number);
+      }
+      return over >= 0;
+    },
+    cost: (foot, pedal, travelled, micros) => {
+      if (foot.pedal < 0) return 0;
+      const since = micros - foot.micros;
+      if (since < gap) return Number.POSITIVE_INFINITY;
+      const apart = Math.abs(pedal - foot.pedal) - 1;
+      const wants = comfortableTime(times, PEDALS[foot.pedal] as Letter, PEDALS[pedal] as Letter, travelled);
+      return (
+        (since < wants ? POINTS.hasty : 0) + (since < REACH_WITHIN && apart > 0 ? apart * POINTS.reach : 0)
+      );
+    },
+  };
+}
+
+/**
+ * Makes moves from the seeds on, and shows each state that no other has all the freedom of for less.
+ * Shift any plan's moves to the left, moves of one instant together, as long as no term rises: each then lies at the
+ * stretch's release or the tick after it, where some cost of its own pedals falls, or at the least, a comfortable or
+ * the reach's time after the last move of its own foot; and where an earlier such tick costs no more, it is shifted
+ * there. Only what remains is tried, the most promising first. Answers the number of states met, and whether they were
+ * more than `limit`; after `burst` the rest is left out where `overlook`, told its least total, agrees.
+ */
+export function spread<L>(
+  seeds: readonly State<L>[],
+  stretch: Stretch,
+  instants: Instants,
+  clock: Clock,
+  feet: Feet,
+  emergencies: boolean,
+  { limit, burst, overlook }: Limits,
+  show: (state: State<L>) => void,
+): { readonly states: number; readonly spent: boolean } {
+  const { at: nodeAt, release, until, useful, rest, within } = stretch;
+  const pedalsOf = emergencies ? EMERGENCY_PEDALS : FOOT_PEDALS;
+  const known: (Choices | undefined)[] = [];
+  const costAt = (k: number, from: number, to: number, at: number, fresh: number): number =>
+    instants.cost(k, from, to, at, at === nodeAt && (fresh & (1 << k)) !== 0);
+  const choicesOf = (k: number, from: number, to: number, fresh: number): Choices => {
+    const slot = 18 * k + 6 * from + 2 * to + ((fresh >> k) & 1);
+    const found = known[slot];
+    if (found !== undefined) return found;
+    const ticks = [release];
+    const points = [costAt(k, from, to, release, fresh)];
+    const add = (at: number): void => {
+      if (at > until || at === ticks.at(-1)) return;
+      ticks.push(at);
+      points.push(costAt(k, from, to, at, fresh));
+    };
+    // A note struck here that might have waited for the move no longer does from the next tick on.
+    if (release < until) {
+      const later = instants.cost(k, from, to, release, true);
+      if (instants.cost(k, from, to, release, false) > later) add(release + 1);
+    }
+    for (const at of instants.drops(k, from, release, until)) add(at);
+    const made = { ticks, points, least: Math.min(...points) };
+    known[slot] = made;
+    return made;
+  };
+
+  let states = 0;
+  const met = new Map<number, State<L>[]>();
+  const heap: State<L>[] = [];
+  // A narrow look goes on with what has most of its moves behind it.
+  const eager = burst < Number.MAX_SAFE_INTEGER;
+  const sooner = (a: State<L>, b: State<L>): boolean => {
+    const apart = eager ? 5 * (a.total - b.total) - (a.price - b.price) : a.total - b.total;
+    return apart < 0 || (apart === 0 && a.now < b.now);
+  };
+  const push = (state: State<L>): void => {
+    let i = heap.length;
+    heap.push(state);
+    while (i > 0) {
+      const up = (i - 1) >> 1;
+      if (!sooner(state, heap[up] as State<L>)) break;
+      heap[i] = heap[up] as State<L>;
+      i = up;
+    }
+    heap[i] = state;
+  };
+  const pop = (): State<L> => {
+    const top = heap[0] as State<L>;
+    const last = heap.pop() as State<L>;
+    const length = heap.length;
+    if (length === 0) return top;
+    let i = 0;
+    for (;;) {
+      let down = 2 * i + 1;
+      if (down >= length) break;
+      if (down + 1 < length && sooner(heap[down + 1] as State<L>, heap[down] as State<L>)) down++;
+      if (!sooner(heap[down] as State<L>, last)) break;
+      heap[i] = heap[down] as State<L>;
+      i = down;
+    }
+    heap[i] = last;
+    return top;
+  };
+  const novel = (state: State<L>): boolean => {
+    const key = state.setting + SETTING_COUNT * state.lock;
+    const list = met.get(key);
+    if (list === undefined) {
+      met.set(key, [state]);
+      return true;
+    }
+    for (const other of list)
+      if (other.now <= state.now && feet.dominates(other, state, state.micros)) return false;
+    let length = 0;
+    for (const other of list) {
+      if (state.now <= other.now && feet.dominates(state, other, other.micros)) other.dead = true;
+      else list[length++] = other;
+    }
+    list.length = length;
+    list.push(state);
+    return true;
+  };
+
+  /** The instants of one foot's action, merged with those from which its foot asks less. */
+  const actionOf = (state: State<L>, foot: 0 | 1, pedals: Action['pedals']): Action => {
+    const was = foot === 0 ? state.left : state.right;
+    let extra = 0;
+    let [change, bits] = [0, 0];
+    pedals.forEach(([k, from, to], i) => {
+      if (k < 3 !== (foot === 0)) extra += POINTS.emergency;
+      if (i > 0) extra += POINTS.emergency;
+      change += (to - from) * (POW3[k] as number);
+      bits |= 1 << k;
+    });
+    const [first, from, to] = pedals[0] as (typeof pedals)[number];
+    const base = choicesOf(first, from, to, state.fresh);
+    const last = (pedals.at(-1) as (typeof pedals)[number])[0];
+    if (was.pedal < 0 && pedals.length === 1 && extra === 0)
+      return { pedals, ticks: base.ticks, points: base.points, least: base.least, change, bits, last };
+    let all = base.ticks;
+    for (let i = 1; i < pedals.length; i++) {
+      const [k, a, b] = pedals[i] as (typeof pedals)[number];
+      all = union(all, choicesOf(k, a, b, state.fresh).ticks, release, until);
+    }
+    if (was.pedal >= 0) {
+      was.easier ??= feet.comforts.map((t) => clock.after(was.at, t));
+      all = union(all, was.easier, release, until);
+    }
+    const points: number[] = [];
+    let least = Number.POSITIVE_INFINITY;
+    for (const at of all) {
+      const value = pointsOf(state, foot, pedals, at);
+      if (value < least) least = value;
+      points.push(value);
+    }
+    return { pedals, ticks: all, points, least, change, bits, last };
+  };
+  const pointsOf = (state: State<L>, foot: 0 | 1, pedals: Action['pedals'], at: number): number => {
+    const was = foot === 0 ? state.left : state.right;
+    const [first, from, to] = pedals[0] as (typeof pedals)[number];
+    let value = feet.cost(was, first, Math.abs(to - from), was.pedal < 0 ? 0 : clock.microsAt(at));
+    for (let i = 0; i < pedals.length; i++) {
+      const [k, a, b] = pedals[i] as (typeof pedals)[number];
+      if (k < 3 !== (foot === 0)) value += POINTS.emergency;
+      if (i > 0) value += POINTS.emergency;
+      value += costAt(k, a, b, at, state.fresh);
+    }
+    return value;
+  };
+  const move = (
+    state: State<L>,
+    l: Action | null,
+    r: Action | null,
+    at: number,
+    price: number,
+    total: number,
+  ): void => {
+    states++;
+    const micros = clock.microsAt(at);
+    let { steps } = state;
+    for (const action of [l, r]) {
+      if (action === null) continue;
+      for (const [pedal, from, to] of action.pedals)
+        steps = { pedal, from, to, at, foot: action === l ? 0 : 1, before: steps };
+    }
+    const next: State<L> = {
+      label: state.label,
+      option: state.option,
+      setting: state.setting + (l?.change ?? 0) + (r?.change ?? 0),
+      price,
+      left: l === null ? state.left : { pedal: l.last, at, micros },
+      right: r === null ? state.right : { pedal: r.last, at, micros },
+      steps,
+      total,
+      now: at,
+      micros,
+      moved: state.moved | (l?.bits ?? 0) | (r?.bits ?? 0),
+      lock: state.lock,
+      fresh: state.fresh,
+      dead: false,
+    };
+    if (novel(next)) push(next);
+  };
+
+  /** What each foot may do after a state; null where nothing is worth it. */
+  const actionsOf = (state: State<L>): readonly [Action[], Action[]] | null => {
+    if (state.now >= until) return null;
+    const { setting, price, fresh } = state;
+    const shut = state.lock | state.moved;
+    let sides: [Action[], Action[]] | null = null;
+    for (let k = 0; k < 7; k++) {
+      const open = useful[k] as number;
+      if (open === 0 || shut & (1 << k)) continue;
+      const have = DIGITS[7 * setting + k] as number;
+      for (let to = 0; to < 3; to++) {
+        if (to === have || !(open & (1 << to))) continue;
+        const after = price + HALF_GESTURE + rest(setting + (to - have) * (POW3[k] as number));
+        if (!within(after + POINTS.move)) continue;
+        if (!within(after + choicesOf(k, have, to, fresh).least)) continue;
+        sides ??= [[], []];
+        for (const foot of [0, 1] as const)
+          if ((pedalsOf[foot] as readonly number[]).includes(k))
+            sides[foot].push(actionOf(state, foot, [[k, have, to]]));
+      }
+    }
+    if (sides !== null && emergencies) doubles(state, sides);
+    return sides;
+  };
+
+  for (const seed of seeds) {
+    if (!novel(seed)) continue;
+    states++;
+    show(seed);
+    push(seed);
+  }
+  while (heap.length > 0) {
+    const state = pop();
+    if (state.dead) continue;
+    if (!within(state.total)) continue;
+    if (state.now >= 0) show(state);
+    if (states > limit) return { states, spent: true };
+    if (states > burst && overlook(heap.reduce((least, s) => Math.min(least, s.total), state.total))) break;
+    const sides = actionsOf(state);
+    if (sides === null) continue;
+    const { setting, price } = state;
+    for (let side = 0; side < 2; side++) {
+      for (const action of sides[side] as Action[]) {
+        const after = rest(setting + action.change);
+        let best = Number.POSITIVE_INFINITY;
+        for (let i = 0; i < action.ticks.length; i++) {
+          const value = action.points[i] as number;
+          if (value >= best) continue;
+          best = value;
+          const at = action.ticks[i] as number;
+          const total = price + value + POINTS.gesture;
+          if (at <= state.now || !within(total + after)) continue;
+          if (side === 0) move(state, action, null, at, total, total + after);
+          else move(state, null, action, at, total, total + after);
+        }
+      }
+    }
+    for (const l of sides[0]) {
+      for (const r of sides[1]) {
+        if (l.bits & r.bits) continue;
+        const after = rest(setting + l.change + r.change) + price + POINTS.gesture;
+        if (!within(after + l.least + r.least)) continue;
+        let best = Number.POSITIVE_INFINITY;
+        let [i, j] = [0, 0];
+        while (i < l.ticks.length || j < r.ticks.length) {
+          const [a, b] = [l.ticks[i] ?? Infinity, r.ticks[j] ?? Infinity];
+          const at = Math.min(a, b);
+          const x = a === at ? (l.points[i++] as number) : pointsOf(state, 0, l.pedals, at);
+          const y = b === at ? (r.points[j++] as number) : pointsOf(state, 1, r.pedals, at);
+          if (x + y >= best) continue;
+          best = x + y;
+          if (at > state.now && within(after + best))
+            move(state, l, r, at, price + best + POINTS.gesture, after + best);
+        }
+      }
+    }
+  }
+  return { states, spent: false };
+
+  /** Two neighbouring pedals by their own foot in one motion. */
+  function doubles(state: State<L>, sides: readonly [Action[], Action[]]): void {
+    for (const foot of [0, 1] as const) {
+      const own = sides[foot].filter((x) => x.last < 3 === (foot === 0));
+      for (const a of own)
+        for (const b of own)
+          if (b.last === a.last + 1) sides[foot].push(actionOf(state, foot, [...a.pedals, ...b.pedals]));
+    }
+  }
+}
+
+/** Two ascending lists as one, within two ticks. */
+function union(a: readonly number[], b: readonly number[], from: number, until: number): number[] {
+  const out: number[] = [];
+  let [i, j] = [0, 0];
+  while (i < a.length || j < b.length) {
+    const [x, y] = [a[i] ?? Infinity, b[j] ?? Infinity];
+    const at = Math.min(x, y);
+    if (x === at) i++;
+    if (y === at) j++;
+    if (at >= from && at <= until && at !== out.at(-1)) out.push(at);
+  }
+  return out;
+}
