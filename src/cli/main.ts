@@ -22,7 +22,7 @@ const CALLS: Readonly<Record<string, Call>> = {
   propose: {
     run: proposeCall,
     usage:
-      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--figure FILE] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--out DIR]',
+      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--figure FILE] [--melody "C5:2 D5:1"] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--without a,b] [--density 1-4] [--register C3-C6] [--dynamic p] [--hardest medium] [--most-moves 6] [--choices 12] [--keep ID:1-4] [--like ID] [--unlike ID] [--again ID] [--end SETTING] [--lock B,Eb] [--harp-key Cb] [--foot-times 0.35,0.5] [--emergencies] [--keep-spelling] [--out DIR]',
     does: 'figures for a chord progression, ranked, each playable, with its pedal plan',
   },
   check: {

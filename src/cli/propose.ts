@@ -2,13 +2,15 @@
 
 import { FAMILIES } from '../figures/families';
 import type { Figure } from '../figures/language';
+import { type MelodyNote, melodySentence, parseMelody } from '../figures/melody';
 import { settingName } from '../harp/setting';
 import { writeMidi } from '../interchange/midi-write';
 import { writeMusicXml } from '../interchange/musicxml-write';
 import { isSevere } from './problems';
 import { sentence } from '../playability/sentences';
 import { propose } from '../proposals/propose';
-import type { Proposal, ProposeAnswer } from '../proposals/types';
+import { MIXED } from '../proposals/joint-attempt';
+import type { Proposal, ProposeAnswer, ProposeRequest } from '../proposals/types';
 import {
   UsageError,
   aimOption,
@@ -23,6 +25,7 @@ import {
 import { readFigureFile, writeInto } from './files';
 import { pedalHarpOption } from './harp-option';
 import type { Answer } from './output';
+import { STEER_OPTIONS, steeringOption } from './steer-options';
 
 const OPTIONS = {
   seed: { type: 'string' },
@@ -37,23 +40,34 @@ const OPTIONS = {
   out: { type: 'string' },
   harp: { type: 'string' },
   figure: { type: 'string' },
+  melody: { type: 'string' },
 } as const;
 
-/** The families asked for; a figure of the user's own is asked for by naming its file. */
-function familyList(given: string | null, own: readonly Figure[]): string[] {
-  if (given === null) return own.map((f) => f.id);
+const KNOWN = [...FAMILIES.map((f) => f.id), MIXED.id];
+
+function familyIds(option: string, given: string): string[] {
   const ids = given
     .split(',')
     .map((id) => id.trim())
     .filter((id) => id !== '');
-  const known = FAMILIES.map((f) => f.id);
-  const wrong = ids.filter((id) => !known.includes(id));
+  const wrong = ids.filter((id) => !KNOWN.includes(id));
   if (wrong.length > 0 || ids.length === 0) {
     throw new UsageError(
-      `--families: ${wrong.length > 0 ? `“${wrong.join(', ')}” is no family` : 'no family is named'}; there are ${known.join(', ')}.`,
+      `--${option}: ${wrong.length > 0 ? `“${wrong.join(', ')}” is no family` : 'no family is named'}; there are ${KNOWN.join(', ')}.`,
     );
   }
-  return [...ids, ...own.map((f) => f.id)];
+  return ids;
+}
+
+/** The families asked for less those asked out; a figure of the user's own is asked for by naming its file. */
+function familyList(given: string | null, without: string | null, own: readonly Figure[]): string[] {
+  const mine = own.map((f) => f.id);
+  if (given === null && without === null) return mine;
+  const out = without === null ? [] : familyIds('without', without);
+  const base = given === null ? KNOWN : familyIds('families', given);
+  const left = base.filter((id) => !out.includes(id));
+  if (left.length + mine.length === 0) throw new UsageError('--without leaves no family to propose.');
+  return [...left, ...mine];
 }
 
 function describe(answer: ProposeAnswer, folder: string | null): string {
@@ -96,19 +110,29 @@ function seedOption(given: string | null): string {
   return given;
 }
 
+/** `--melody "C5:2 D5:1 …"`: the tune to be accompanied. */
+function melodyOption(given: string | null): readonly MelodyNote[] | null {
+  if (given === null) return null;
+  const read = parseMelody(given);
+  if (read.ok) return read.value;
+  throw new UsageError(`--melody: ${read.problems.slice(0, 1).map(melodySentence).join('')}`);
+}
+
 export function proposeCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
   const text = onePositional(parsed, 'one chord progression in quotes, such as "Cmaj7 | A7b9 | Dm9 / G13 /"');
   const figureFile = optionText(parsed, 'figure');
   const figures = figureFile === null ? [] : [readFigureFile(figureFile)];
-  const answer = propose({
+  const melody = melodyOption(optionText(parsed, 'melody'));
+  const request: ProposeRequest = {
     text,
     metre: metreOption(parsed),
     milliBpm: tempoOption(parsed) ?? 90_000,
     seed: seedOption(optionText(parsed, 'seed')),
     count: wholeOption(parsed, 'count', 24, 1, 200),
-    families: familyList(optionText(parsed, 'families'), figures),
+    families: familyList(optionText(parsed, 'families'), optionText(parsed, 'without'), figures),
     figures,
+    ...(melody === null ? {} : { melody }),
     start: settingOption(parsed, 'start'),
     aim: aimOption(parsed),
     key: optionText(parsed, 'key'),
@@ -117,7 +141,8 @@ export function proposeCall(args: readonly string[]): Answer {
       parsed,
       'Figures are made for harps with pedals: --harp is 47, 46, 44 or 40 here; pedals and check take lever34.',
     ),
-  });
+  };
+  const answer = propose({ ...request, steering: steeringOption(parsed, request) });
   if (answer.progression.chords.every((c) => c.chord === null)) {
     const first = answer.progression.problems[0];
     throw new UsageError(
@@ -135,6 +160,7 @@ export function proposeCall(args: readonly string[]): Answer {
         family: p.family,
         variant: p.variant,
         seed: p.seed,
+        recipe: p.recipe,
         price: p.price,
         optimal: p.optimal,
         lowerBound: p.lowerBound,

@@ -40,7 +40,7 @@ export function paces(perBeat: readonly number[], compound: boolean): number[] {
  * Paces in the order to try: those of a liked rate by chance, then the rest from the nearest below, then little faster
  * ones. A step of two beats goes last where the bar holds an odd number of them: it would be one step a bar.
  */
-function orderPaces(variant: FigureVariant, brief: FigureBrief): number[] {
+export function orderPaces(variant: FigureVariant, brief: FigureBrief): number[] {
   const { metre } = brief.progression;
   const beat = microsOf(beatTicks(metre), brief.milliBpm);
   const rate = (n: number): number => (n * 1_000_000) / beat;

@@ -3,6 +3,7 @@
 import type { Problem } from '../base/problem';
 import type { DifficultyWord } from '../figures/difficulty';
 import type { Figure } from '../figures/language';
+import type { MelodyNote } from '../figures/melody';
 import type { Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import type { Setting } from '../harp/setting';
@@ -75,6 +76,8 @@ export interface ProposeRequest {
   readonly title: string;
   /** Figures of the user's own, as `readFigure` gives them; one with a preset's id takes its place. */
   readonly figures?: readonly Figure[];
+  /** A melody to be accompanied (figures/melody.ts reads its text): then every proposal plays it. */
+  readonly melody?: readonly MelodyNote[];
   /** The concert harp unless given. */
   readonly instrument?: Instrument;
   readonly steering?: Steering;
