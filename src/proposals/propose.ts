@@ -3,6 +3,7 @@
 import { seededRandom } from '../base/random';
 import { FAMILIES } from '../figures/families';
 import { familyOf, unsuited } from '../figures/interpreter';
+import { GIVEN_MELODY, melodyFamily } from '../figures/melody-family';
 import type { FigureFamily } from '../figures/types';
 import { parseProgression } from '../harmony/progression';
 import type { Attempt } from './attempt';
@@ -34,7 +35,8 @@ interface Source {
 
 function sourcesOf(shop: Workshop): Source[] {
   const { request, families } = shop;
-  const wanted = request.families;
+  // A melody that is given is what all proposals play.
+  const wanted = request.melody === undefined ? request.families : [GIVEN_MELODY];
   // Mixed textures take what else is asked for; alone, they take everything.
   const others = wanted.filter((id) => id !== MIXED.id);
   const inside = others.length === 0 ? families : families.filter((f) => others.includes(f.id));
@@ -77,7 +79,8 @@ function examples(shop: Workshop, recipes: readonly Recipe[] | undefined): Featu
 export function propose(request: ProposeRequest): ProposeAnswer {
   const progression = parseProgression(request.text, { metre: request.metre, key: request.key });
   const own = (request.figures ?? []).map(familyOf);
-  const known: FigureFamily[] = [...own, ...FAMILIES.filter((f) => own.every((o) => o.id !== f.id))];
+  const sung = request.melody === undefined ? [] : [melodyFamily(request.melody)];
+  const known: FigureFamily[] = [...sung, ...own, ...FAMILIES.filter((f) => own.every((o) => o.id !== f.id))];
   const shop = workshop(request, progression, known);
   const { like, unlike, again = [] } = request.steering ?? {};
   const rejected: Rejection[] = [];
