@@ -6,6 +6,7 @@ import type { Proposal, ProposeAnswer, ProposeRequest } from '../proposals/types
 import type { Ask } from '../worker/latest';
 import { type History, newHistory, record, redo, undo } from './history';
 import { type Keep, type Saver, saver } from './keep';
+import type { GlissInput } from './gliss-input';
 import {
   DEFAULT_WORK,
   type Input,
@@ -37,6 +38,7 @@ export type Change =
   | { readonly kind: 'sound'; readonly part: Partial<SoundSwitches> }
   | { readonly kind: 'score'; readonly part: Partial<ScoreSwitches> }
   | { readonly kind: 'desk'; readonly desk: Work['desk'] }
+  | { readonly kind: 'gliss'; readonly part: Partial<GlissInput> }
   /** Work from a file; what was there before is an undo away. */
   | { readonly kind: 'open'; readonly work: Work };
 
@@ -59,6 +61,7 @@ export interface View {
   readonly sound: SoundSwitches;
   readonly score: ScoreSwitches;
   readonly desk: Work['desk'];
+  readonly gliss: GlissInput;
   /** The kept work could not be read; it was put aside. */
   readonly putAside: boolean;
 }
@@ -148,6 +151,9 @@ export function createApp(parts: AppParts): App {
       case 'desk':
         rest = { ...rest, desk: change.desk };
         return;
+      case 'gliss':
+        rest = { ...rest, gliss: { ...rest.gliss, ...change.part } };
+        return;
       case 'open':
         history = record(history, change.work.input, null);
         rest = change.work;
@@ -216,6 +222,9 @@ export function createApp(parts: AppParts): App {
       },
       get desk() {
         return rest.desk;
+      },
+      get gliss() {
+        return rest.gliss;
       },
       get putAside() {
         return putAside;

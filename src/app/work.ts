@@ -6,7 +6,9 @@ import type { MusicXmlOptions } from '../interchange/musicxml-write';
 import type { Metre } from '../music/metre';
 import { steeringSchema } from '../proposals/steer';
 import type { ProposeRequest, Steering } from '../proposals/types';
+import { CONCERT_HARP, INSTRUMENTS } from '../harp/instrument';
 import { SETTING_COUNT } from '../harp/setting';
+import { FIRST_GLISS, glissSchema } from './gliss-input';
 
 /** Metres that the figures are written for. */
 export const METRES = ['2/4', '3/4', '4/4', '5/4', '6/8', '9/8', '12/8'] as const;
@@ -49,6 +51,8 @@ const inputSchema = v.object({
   ),
   aim: v.picklist(['practical', 'fewest']),
   start: v.nullable(v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(SETTING_COUNT - 1))),
+  /** The harp that is written for, by id. */
+  harp: v.optional(v.picklist(INSTRUMENTS.map((i) => i.id)), CONCERT_HARP.id),
 });
 
 const soundSchema = v.object({
@@ -115,8 +119,9 @@ const workSchema = v.object({
   /** Absent in work that was kept before there were switches. */
   sound: v.optional(soundSchema, FIRST_SOUND),
   score: v.optional(scoreSchema, FIRST_SCORE),
-  /** Where the user works: at chords of their own, or at a part that they brought. */
-  desk: v.optional(v.picklist(['chords', 'part']), 'chords'),
+  /** Where the user works: at chords of their own, at a part that they brought, or at a glissando. */
+  desk: v.optional(v.picklist(['chords', 'part', 'gliss']), 'chords'),
+  gliss: v.optional(glissSchema, FIRST_GLISS),
 });
 
 export type Input = Readonly<v.InferOutput<typeof inputSchema>>;
@@ -136,6 +141,7 @@ export const DEFAULT_WORK: Work = {
     steering: {},
     aim: 'practical',
     start: null,
+    harp: CONCERT_HARP.id,
   },
   asked: null,
   selected: null,
@@ -144,6 +150,7 @@ export const DEFAULT_WORK: Work = {
   sound: FIRST_SOUND,
   score: FIRST_SCORE,
   desk: 'chords',
+  gliss: FIRST_GLISS,
 };
 
 /** Work from a stored text; null where it is not JSON or not of this shape. */
@@ -180,6 +187,7 @@ export function requestOf(input: Input): ProposeRequest {
     figures,
     steering: input.steering,
     start: input.start,
+    instrument: INSTRUMENTS.find((i) => i.id === input.harp) ?? CONCERT_HARP,
     aim: input.aim,
     key: input.key.trim() === '' ? null : input.key.trim(),
     title: input.title.trim(),
