@@ -24,6 +24,21 @@ const schema = v.object({
   refused: ids,
   /** Chord symbols that the user set right, by tick of their onset. */
   chords: v.optional(v.record(v.pipe(v.string(), v.regex(/^\d+$/)), v.pipe(v.string(), v.maxLength(40))), {}),
+  /** Bars, by index, that the user wants in a figure of the proposals. */
+  retextures: v.optional(
+    v.pipe(
+      v.array(
+        v.object({
+          from: v.pipe(v.number(), v.integer(), v.minValue(0)),
+          to: v.pipe(v.number(), v.integer(), v.minValue(0)),
+          family: v.pipe(v.string(), v.maxLength(60)),
+          seed: v.pipe(v.string(), v.maxLength(40)),
+        }),
+      ),
+      v.maxLength(200),
+    ),
+    [],
+  ),
 });
 
 export type PartInput = Readonly<v.InferOutput<typeof schema>>;
@@ -38,6 +53,7 @@ export const NO_PART: PartInput = {
   difficulty: 'idiomatic',
   refused: [],
   chords: {},
+  retextures: [],
 };
 
 /** From a stored text; null where it is not of this shape. */

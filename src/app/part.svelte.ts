@@ -4,7 +4,7 @@ import type { Problem } from '../base/problem';
 import type { Result } from '../base/result';
 import { sentence } from '../playability/sentences';
 import type { Ask } from '../worker/latest';
-import type { Reduction } from '../proposals/reduce';
+import type { Arranged } from '../worker/part-arranged';
 import type {
   MendQuestion,
   MendedPart,
@@ -34,7 +34,7 @@ export interface PartView {
   /** Repairs for the errors of the part, once they are found; null where there are none to look for. */
   readonly mended: MendedPart | null;
   /** The part as harp music, where that is wanted. */
-  readonly reduced: Reduction | null;
+  readonly reduced: Arranged | null;
   /** Repairs or an arrangement are being looked for. */
   readonly working: boolean;
   /** A sentence about a file that cannot be used. What was open stays open. */
@@ -59,7 +59,7 @@ export interface PartDesk {
 export interface PartDeskParts {
   readonly ask: Ask<PartQuestion, Result<OpenedPart>>;
   readonly mend: Ask<MendQuestion, Result<MendedPart>>;
-  readonly reduce: Ask<ReduceQuestion, Result<Reduction>>;
+  readonly reduce: Ask<ReduceQuestion, Result<Arranged>>;
   /** The user's own score with every repair. */
   readonly file: Ask<PartQuestion, Result<Uint8Array>>;
   readonly keep: Keep;
@@ -92,7 +92,7 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
   let busy = $state(false);
   let working = $state(false);
   let mended = $state.raw<MendedPart | null>(null);
-  let reduced = $state.raw<Reduction | null>(null);
+  let reduced = $state.raw<Arranged | null>(null);
   const store: Saver = saver(keep, 400);
 
   /** Reads what is wanted; `accept` is called once it proved readable. */
@@ -151,7 +151,8 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
             ...question,
             difficulty: input.difficulty,
             refused: input.refused,
-            chords: null,
+            chords: input.chords,
+            retextures: input.retextures,
           }).then((reply) => {
             if (!reply.stale && reply.ok && reply.value.ok) reduced = reply.value.value;
             return reply;

@@ -75,6 +75,7 @@ export const TEXT_SENTENCES: Readonly<Record<string, Say>> = {
   'not-musicxml': fileLimit('the file is not a MusicXML score'),
   'part-missing': (p) => `there is no part named “${p.value}”; the parts are ${p.limit}.`,
   'part-empty': () => 'the part has no bars.',
+  retexture: (p) => `${p.value} cannot be put in another figure: it needs ${p.limit}.`,
   'part-silent': (p) => `the part “${p.value}” has no notes: choose a part that plays.`,
   'part-transposed': fileLimit('the part is for a transposing instrument'),
   'midi-broken': file('the MIDI file is damaged'),

@@ -8,7 +8,7 @@ import type { PlannedPassage } from '../harp/planned';
 import type { ProposeAnswer, ProposeRequest } from '../proposals/types';
 import type { EngravingApi } from './engraving-worker';
 import { type Ask, latestOnly } from './latest';
-import type { Reduction } from '../proposals/reduce';
+import type { Arranged } from './part-arranged';
 import type { MendQuestion, MendedPart, OpenedPart, PartQuestion, ReduceQuestion } from './part-answers';
 import type { PartApi } from './part-worker';
 import type { ProposeApi } from './propose-worker';
@@ -65,8 +65,8 @@ export const mendClient = (): Ask<MendQuestion, Result<MendedPart>> =>
   newestIn<PartApi, MendQuestion, Result<MendedPart>>(partWorker, (api, question) => api.mend(question));
 
 /** A piano part as harp music. */
-export const reduceClient = (): Ask<ReduceQuestion, Result<Reduction>> =>
-  newestIn<PartApi, ReduceQuestion, Result<Reduction>>(partWorker, (api, question) => api.reduce(question));
+export const reduceClient = (): Ask<ReduceQuestion, Result<Arranged>> =>
+  newestIn<PartApi, ReduceQuestion, Result<Arranged>>(partWorker, (api, question) => api.reduce(question));
 
 /** The user's own file with every repair. */
 export const mendedFileClient = (): Ask<PartQuestion, Result<Uint8Array>> =>

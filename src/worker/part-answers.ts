@@ -3,14 +3,14 @@
 import { type Result, fail, ok } from '../base/result';
 import type { Ticks } from '../base/units';
 import { type ReadPart, type Unread, readPart } from '../interchange/read-part';
-import type { HarmonyMark, Passage } from '../music/passage';
+import type { Passage } from '../music/passage';
 import { type CheckReport, checkPart } from '../proposals/check';
 import { applyRepairs, mendPart } from '../proposals/mend/mend';
 import { printedNotes } from '../proposals/mend/score-edits';
 import type { MendAnswer } from '../proposals/mend/types';
 import { mendFile } from '../proposals/mend/write';
-import { type Reduction, reduce } from '../proposals/reduce';
 import type { Difficulty } from '../reduction/types';
+import { type Arranged, type Retexture, arrange } from './part-arranged';
 
 /** A file and how its part is to be read. */
 export interface PartQuestion {
@@ -51,8 +51,9 @@ export interface ReduceQuestion extends PartQuestion {
   readonly difficulty: Difficulty;
   /** Changes that the user does not want, by id. */
   readonly refused: readonly string[];
-  /** Chords that the user corrected; null takes what is recognized. */
-  readonly chords: readonly HarmonyMark[] | null;
+  /** Chord symbols that the user set right, by tick of their onset. */
+  readonly chords: Readonly<Record<string, string>>;
+  readonly retextures: readonly Retexture[];
 }
 
 export const hasNotes = (p: Passage): boolean => p.plucks.length + p.sweeps.length + p.trembles.length > 0;
@@ -109,12 +110,12 @@ export function mendedFile(question: PartQuestion): Result<Uint8Array> {
 }
 
 /** The part as harp music. */
-export function reduceOpened(question: ReduceQuestion): Result<Reduction> {
+export function reduceOpened(question: ReduceQuestion): Result<Arranged> {
   const found = read(question);
   if (!found.ok) return found;
   const { passage } = found.value;
-  const { difficulty, refused, chords } = question;
-  const made = reduce({ passage, difficulty, refused, ...(chords === null ? {} : { chords }) });
+  const { difficulty, refused, chords, retextures } = question;
+  const made = arrange({ passage, difficulty, refused, corrected: chords, retextures });
   if (made !== null) return ok(made);
   return fail({
     code: 'part-silent',

@@ -2,7 +2,7 @@
 
 import { expose } from 'comlink';
 import type { Result } from '../base/result';
-import type { Reduction } from '../proposals/reduce';
+import type { Arranged } from './part-arranged';
 import {
   type MendQuestion,
   type MendedPart,
@@ -18,7 +18,7 @@ import {
 const api = {
   open: (question: PartQuestion): Result<OpenedPart> => openPart(question),
   mend: (question: MendQuestion): Result<MendedPart> => mendOpened(question),
-  reduce: (question: ReduceQuestion): Result<Reduction> => reduceOpened(question),
+  reduce: (question: ReduceQuestion): Result<Arranged> => reduceOpened(question),
   file: (question: PartQuestion): Result<Uint8Array> => mendedFile(question),
 };
 export type PartApi = typeof api;

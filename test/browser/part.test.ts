@@ -111,6 +111,16 @@ describe('a part that is brought', () => {
       .waitFor({ state: 'attached', timeout: 20_000 });
     await page.getByTestId('play').click();
     await page.locator('[data-testid=score] g.lit').first().waitFor({ state: 'attached', timeout: 20_000 });
+    // The chords that were heard can be set right, and a bar put in another figure.
+    await page.getByTestId('chords-heard').locator('summary').click();
+    await page.getByTestId('chord-heard').first().fill('Cmaj9');
+    await page.getByTestId('chord-heard').first().blur();
+    await page.getByRole('button', { name: 'As they were heard' }).waitFor();
+    await page.getByTestId('other-figure').selectOption('rolled-chords');
+    await page.getByTestId('retexture').click();
+    await page.getByRole('button', { name: 'take back' }).waitFor();
+    await page.locator('[data-testid=score] g.note[id^="r0."]').first().waitFor({ timeout: 30_000 });
+    expect(await violations(page)).toEqual([]);
     await page.getByTestId('difficulty-easy').check();
     await page.getByText('arranged for the harp, easy').waitFor({ timeout: 30_000 });
     expect(complaints).toEqual([]);
