@@ -4,7 +4,7 @@ import { type Ticks, ticks } from '../base/units';
 import type { PlannedPassage } from '../harp/planned';
 import { barAndBeat, barAt } from '../music/metre';
 import type { Passage, Pluck, Roll } from '../music/passage';
-import { pitchName } from '../music/pitch';
+import { midiOf, pitchName } from '../music/pitch';
 import type { Change, Rewrite } from '../reduction/types';
 import { SENTENCES } from '../reduction/words';
 
@@ -24,6 +24,19 @@ export interface Made {
 const list = (names: readonly string[]): string =>
   names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 
+/** Onsets at which the piano's left hand plays above its right. */
+function crossings(piano: Passage): Set<Ticks> {
+  const low = new Map<Ticks, number>();
+  for (const p of piano.plucks) {
+    if (p.hand === 'R') low.set(p.onset, Math.min(low.get(p.onset) ?? Infinity, midiOf(p.pitch)));
+  }
+  return new Set(
+    piano.plucks.flatMap((p) =>
+      p.hand === 'L' && midiOf(p.pitch) > (low.get(p.onset) ?? Infinity) ? [p.onset] : [],
+    ),
+  );
+}
+
 /** Sorted by onset; ids are stable for the same part. */
 export function changesOf(made: Made): Change[] {
   const { piano, planned } = made;
@@ -42,7 +55,20 @@ export function changesOf(made: Made): Change[] {
   ): void => {
     const unavoidable = made.refused.has(id) ? { unavoidable: true } : {};
     const place = bars.length === 0 ? { bar: '1', beat: 1 } : barAndBeat(bars, onset);
-    out.push({ id, code, onset, ...place, message, source, before: from, after: to, ...unavoidable });
+    const sentence = made.refused.has(id)
+      ? `${message} Not to be avoided: whatever else was tried loses more.`
+      : message;
+    out.push({
+      id,
+      code,
+      onset,
+      ...place,
+      message: sentence,
+      source,
+      before: from,
+      after: to,
+      ...unavoidable,
+    });
   };
 
   if (made.inFlats) {
@@ -128,6 +154,7 @@ export function changesOf(made: Made): Change[] {
     );
   }
 
+  const crossed = crossings(piano);
   const moved = new Map<Ticks, Pluck[]>();
   for (const p of planned.passage.plucks) {
     const was = before.get(p.id);
@@ -137,12 +164,13 @@ export function changesOf(made: Made): Change[] {
   for (const [onset, plucks] of moved) {
     const names = list(plucks.map((p) => pitchName(p.pitch)));
     const hand = plucks[0]?.hand === 'R' ? 'right' : 'left';
+    const uncrossed = crossed.has(onset) ? ': the hands no longer cross' : '';
     const ids = plucks.map((p) => p.id);
     say(
       `shared@${barAt(bars, onset).index}.${onset}`,
       'shared',
       onset,
-      `${names} taken by the ${hand} hand.`,
+      `${names} taken by the ${hand} hand${uncrossed}.`,
       'Rimsky-Korsakov, Principles of Orchestration (1922), Harp; Volpé Bligh, Writing for the Pedal Harp',
       ids,
       ids,

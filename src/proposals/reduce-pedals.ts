@@ -137,7 +137,12 @@ interface Way {
 }
 
 /** The cheapest ways to spell an instant, by moves asked alone; a group may be left out at its worth. */
-function waysOf(course: PedalCourse, groups: readonly Group[], discless: readonly number[]): Way[] {
+function waysOf(
+  course: PedalCourse,
+  groups: readonly Group[],
+  discless: readonly number[],
+  weight: number,
+): Way[] {
   const found: Way[] = [];
   const picks: (Pitch | null)[] = [];
   const asked: (Position | null)[] = [null, null, null, null, null, null, null];
@@ -168,7 +173,7 @@ function waysOf(course: PedalCourse, groups: readonly Group[], discless: readonl
       const stands = course.stand[p] as Position | null;
       const move =
         before === null && stands !== null && stands !== pitch.alter
-          ? COST.move + (Math.abs(stands - pitch.alter) - 1) * COST.second
+          ? weight * (COST.move + (Math.abs(stands - pitch.alter) - 1) * COST.second)
           : 0;
       asked[p] = pitch.alter as Position;
       strings.add(s);
@@ -300,7 +305,7 @@ export function pedalBar(
     const next: PedalCourse[] = [];
     for (const course of courses) {
       let some = false;
-      for (const way of waysOf(course, groups, instrument.discless)) {
+      for (const way of waysOf(course, groups, instrument.discless, weight)) {
         const after = step(course, stop, groups, way, clock, instrument.discless, weight);
         if (after === null) continue;
         some = true;
@@ -315,7 +320,7 @@ export function pedalBar(
       for (const i of order) {
         gone.add(i);
         const rest = groups.map((g, j) => (gone.has(j) ? { ...g, ways: [] } : g));
-        const after = waysOf(course, rest, instrument.discless).flatMap(
+        const after = waysOf(course, rest, instrument.discless, weight).flatMap(
           (way) => step(course, stop, rest, way, clock, instrument.discless, weight) ?? [],
         );
         if (after.length === 0) continue;

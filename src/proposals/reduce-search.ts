@@ -19,7 +19,7 @@ import {
 /** How much trouble counts against loss: hands and pedals. */
 const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedals: number }>> = {
   faithful: { hands: 1, pedals: 1 },
-  idiomatic: { hands: 2, pedals: 1 },
+  idiomatic: { hands: 2, pedals: 2 },
   easy: { hands: 5, pedals: 4 },
 };
 /** Readings of the part that are kept from bar to bar. */
@@ -66,7 +66,7 @@ interface Reading {
 }
 
 /** A refused loss weighs this much more. */
-const GUARD = 20;
+export const GUARD = 20;
 const UNKNOWN_WORTH = 40;
 
 /** What a note's absence, displacement or delay costs. */

@@ -19,7 +19,7 @@ import type { HandCourse } from './reduce-hands';
 import { holdInFile, livingRolls, mendByDropping, ownPlan } from './reduce-finish';
 import { placeMoves } from './reduce-moves';
 import { type Clock, pedalHistory } from './reduce-pedals';
-import { type BarInput, type BarResult, searchReduction } from './reduce-search';
+import { type BarInput, type BarResult, GUARD, searchReduction } from './reduce-search';
 
 export interface ReduceRequest {
   /** The piano part as read, with the hands of its staves where known. */
@@ -170,7 +170,7 @@ export function reduce(
     progress,
   );
   if (found === null) return null;
-  const worth = (id: string): number => roles.get(id)?.worth ?? 40;
+  const worth = (id: string): number => (roles.get(id)?.worth ?? 40) * (guarded.has(id) ? GUARD : 1);
   const chosen: Rewrite[] = found.bars.flatMap((b) => b.rewrites);
   const all: Pluck[] = found.bars.flatMap((b: BarResult) => b.plucks);
   const played = handHistory(found.hands, new Map(all.map((p) => [p.id, p.onset])));

@@ -1,4 +1,4 @@
-/** Chords recognized from notes: one for each bar or half bar, as chord symbols that can be corrected. */
+/** Chords recognized from notes: one for each bar, half bar or beat, as chord symbols that can be corrected. */
 
 import { parseChord } from '../harmony/chord';
 import type { Chord } from '../harmony/types';
@@ -59,6 +59,8 @@ interface Candidate {
   readonly tones: ReadonlySet<number>;
   readonly fifth: number;
   readonly naming: readonly number[];
+  /** Sixths, ninths, elevenths, thirteenths. */
+  readonly tensions: ReadonlySet<number>;
 }
 
 const CANDIDATES: readonly Candidate[] = SUFFIXES.flatMap(([suffix, plain]) => {
@@ -71,6 +73,11 @@ const CANDIDATES: readonly Candidate[] = SUFFIXES.flatMap(([suffix, plain]) => {
     plain,
     tones: new Set(tones.map((t) => (t.pc + root) % 12)),
     fifth: tones.some((t) => t.degree === 5 && t.pc === 7) ? (root + 7) % 12 : -1,
+    tensions: new Set(
+      tones
+        .filter((t) => ![1, 3, 4, 5, 7].includes(t.degree) && suffix !== 'sus2')
+        .map((t) => (t.pc + root) % 12),
+    ),
     naming: tones.filter((t) => t.degree === 3 || t.degree === 7).map((t) => (t.pc + root) % 12),
   }));
 });
@@ -94,7 +101,7 @@ function hear(voices: readonly Voice[], from: number, to: number, beat: number):
     const inside = Math.min(v.end, to) - Math.max(v.onset, from);
     if (inside <= 0 || v.onset >= to) continue;
     const onBeat = v.onset >= from && (v.onset - from) % beat === 0;
-    const weight = Math.max(inside, beat >> 2) + (onBeat ? beat >> 2 : 0);
+    const weight = inside + (onBeat ? beat >> 2 : 0);
     raw[pcOf(v.midi)] = (raw[pcOf(v.midi)] as number) + weight;
     if (lowest === null || v.midi < lowest.midi || (v.midi === lowest.midi && v.onset < lowest.onset))
       lowest = v;
@@ -116,6 +123,14 @@ function hear(voices: readonly Voice[], from: number, to: number, beat: number):
   };
 }
 
+/**
+ * A sixth, ninth, eleventh or thirteenth is part of the chord when it is clearly there: this many thousandths of what
+ * is heard. Each that is missing counts `FAINT` tenths, each that lies outside the chord `OUTSIDE` tenths.
+ */
+const CLEAR = 130;
+const FAINT = 40;
+const OUTSIDE = 14;
+
 /** Points of a chord for what is heard, in thousandths: higher is better. */
 function score(c: Candidate, h: Heard): number {
   let inside = 0;
@@ -124,11 +139,18 @@ function score(c: Candidate, h: Heard): number {
     const w = h.weights[pc] as number;
     if (c.tones.has(pc)) {
       inside += Math.min(w, 450);
+      if (c.tensions.has(pc)) missing += Math.floor((Math.max(0, CLEAR - w) * FAINT) / 10);
       if (w < 12) missing += pc === c.fifth ? 25 : pc === c.root ? 220 : 150;
     }
   }
   const outside = 1000 - h.weights.reduce((s, w, pc) => s + (c.tones.has(pc) ? w : 0), 0);
-  return inside - 2 * outside - missing - c.plain + (h.bass === c.root ? 130 : c.tones.has(h.bass) ? 0 : -60);
+  return (
+    inside -
+    Math.floor((OUTSIDE * outside) / 10) -
+    missing -
+    c.plain +
+    (h.bass === c.root ? 130 : c.tones.has(h.bass) ? 0 : -60)
+  );
 }
 
 function best(h: Heard): { candidate: Candidate; points: number } | null {
@@ -204,11 +226,22 @@ function halves(bar: Bar): Stretch[] {
   ];
 }
 
+/** Felt beats; none where the bar has one or two, which are its halves. */
+function beatsOf(bar: Bar): Stretch[] {
+  const beat = beatTicks(bar.metre);
+  const beats = Math.floor(bar.length / beat);
+  if (beats < 3) return [];
+  return Array.from({ length: beats }, (_, i) => ({
+    from: bar.start + i * beat,
+    to: i === beats - 1 ? bar.start + bar.length : bar.start + (i + 1) * beat,
+  }));
+}
+
 /** What two chords must be worth more than one, in thousandths of a stretch: changing in mid-bar has to be heard. */
 const CHANGE = 160;
 
 /**
- * A chord for each bar, or for each half where two are clearly heard, spelt as the notes are. A chord that stands on
+ * A chord for each bar, or for each half or beat where more are clearly heard, spelt as the notes are. A chord that stands on
  * is not said again; silence is left out. Weights (own, tuned on rendered progressions): time held, beats, the bass.
  */
 export function recognizeHarmony(passage: Passage): HarmonyMark[] {
@@ -225,15 +258,21 @@ export function recognizeHarmony(passage: Passage): HarmonyMark[] {
     }
     const beat = beatTicks(bar.metre);
     const whole = best(hear(near, bar.start, end, beat));
-    const parts = halves(bar).map((s) => ({ ...s, found: best(hear(near, s.from, s.to, beat)) }));
-    const split = parts.filter((p) => p.found !== null);
-    const total = split.reduce((s, p) => s + (p.found?.points ?? 0), 0);
-    const different =
-      new Set(split.map((p) => `${p.found?.candidate.root} ${p.found?.candidate.suffix}`)).size > 1;
-    const takeParts = different && (whole === null || total > split.length * (whole.points + CHANGE));
-    const chosen = takeParts ? split : whole === null ? [] : [{ from: bar.start, to: end, found: whole }];
+    interface Found extends Stretch {
+      readonly found: NonNullable<typeof whole>;
+    }
+    let chosen: Found[] = whole === null ? [] : [{ from: bar.start, to: end, found: whole }];
+    for (const stretches of [halves(bar), beatsOf(bar)]) {
+      const split = stretches.flatMap((s): Found[] => {
+        const found = best(hear(near, s.from, s.to, beat));
+        return found === null ? [] : [{ ...s, found }];
+      });
+      const names = new Set(split.map((p) => `${p.found.candidate.root} ${p.found.candidate.suffix}`));
+      const mean = (list: readonly Found[]): number =>
+        list.reduce((s, p) => s + p.found.points, 0) / Math.max(1, list.length);
+      if (names.size > 1 && (chosen.length === 0 || mean(split) > mean(chosen) + CHANGE)) chosen = split;
+    }
     for (const { from, to, found } of chosen) {
-      if (found === null) continue;
       const spell = speller(passage, from, to);
       const root = spell(found.candidate.root);
       const heard = hear(near, from, to, beat);

@@ -5,6 +5,11 @@ type Detail = Readonly<Record<string, string | number>>;
 export const SENTENCES: Readonly<Record<string, (d: Detail) => string>> = {
   compass: () => 'Played in the nearest octave that the harp has.',
   tremolo: () => 'A tremolo: struck once and rolled, left to ring.',
+  'written-tremolo': () => 'A tremolo written out: bisbigliando where it is soft, else rolled on each beat.',
+  'repeated-chords': () => 'A chord repeated: struck once, then broken over what rings.',
+  'low-octaves': () => 'A low octave repeated: whole at first and left to ring, then single.',
+  'pedal-ring': () => 'The sustaining pedal holds the bass: left to ring.',
+  graces: () => 'Small notes before a chord: rolled with it.',
   'two-inflections': () => 'Two inflections of one letter: one is spelt with its other string.',
   'low-close': () => 'A close chord below C3 opened: what blurs lies an octave higher.',
   'low-gap': () => 'Re-voiced, so that the largest gap lies under the thumb.',

@@ -42,7 +42,9 @@ export async function bench(): Promise<Measure[]> {
     const wrong = report.problems.filter((p) => p.severity === 'error').length;
     const ours = measureKept(piano, back.value.passage, made.chords);
     const plan = deleteUntilPlayable(piano);
-    const plain = measureKept(piano, plan.passage, made.chords);
+    const plainBack = readPart('plain.musicxml', new TextEncoder().encode(writeMusicXml(plan)));
+    if (!plainBack.ok) throw new Error(`${file}: the baseline cannot be read`);
+    const plain = measureKept(piano, plainBack.value.passage, made.chords);
     const n = piano.bars.length;
     [...NAMES.map((name) => ours[name]), made.planned.moves.length / n].forEach((v, i) => {
       sums.ours[i] = (sums.ours[i] ?? 0) + v;

@@ -3,6 +3,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ticks } from '../../src/base/units';
 import { readMusicXml } from '../../src/interchange/musicxml-read';
+import { writeMidi } from '../../src/interchange/midi-write';
+import { readPart } from '../../src/interchange/read-part';
 import { writeMusicXml } from '../../src/interchange/musicxml-write';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck } from '../../src/music/passage';
@@ -73,6 +75,72 @@ describe('reduce', () => {
     const again = reduce({ passage: THICK, refused: [change?.id ?? ''] });
     expect(again?.changes.map((c) => c.id)).not.toContain(change?.id);
     expect(again?.problems.filter((p) => p.severity === 'error')).toEqual([]);
+  });
+
+  it('lets every change be refused, exchanges of hands and rolls too, or says that it cannot be', () => {
+    // A tenth and a fifth in one hand, crossed hands, five notes at once, a wide chord.
+    const hard = part(2, [
+      [0, [36, 43, 52, 60], 'L', 3360],
+      [0, [64, 67, 72, 76, 79], 'R', 3360],
+      [3360, [48], 'R', 3360],
+      [3360, [72, 76], 'L', 3360],
+      [6720, [36, 43, 55], 'L', 3360],
+      [6720, [60, 67, 79], 'R', 3360],
+      [10080, [60, 64], 'L', 3360],
+      [10080, [55, 79], 'R', 3360],
+      [13440, [36, 48, 64], 'L', 6720],
+    ]);
+    const first = reduce({ passage: hard });
+    const codes = new Set(first?.changes.map((c) => c.code));
+    expect(codes.has('shared')).toBe(true);
+    expect(codes.has('rolled')).toBe(true);
+    for (const change of first?.changes ?? []) {
+      const again = reduce({ passage: hard, refused: [change.id] });
+      expect(again?.problems.filter((p) => p.severity === 'error')).toEqual([]);
+      const same = again?.changes.find((c) => c.id === change.id);
+      if (same === undefined) continue;
+      expect(same.unavoidable).toBe(true);
+      expect(same.message).toContain('Not to be avoided');
+      // Only what no hand can do comes back.
+      expect(['thinned', 'no-pedal']).toContain(same.code);
+    }
+  });
+
+  it('keeps the form of repeats, so that the writer can fold them', () => {
+    const bars = makeBars({ beats: 4, unit: 4 }, 2).map((b, i) => ({
+      ...b,
+      number: '1',
+      written: 0,
+      pass: i + 1,
+    }));
+    const bar: Struck[] = [0, 1].flatMap((i): Struck[] => [
+      [i * 13440, [48, 55], 'L', 6720],
+      [i * 13440, [64, 72], 'R', 13440],
+    ]);
+    const passage: Passage = {
+      ...part(2, bar),
+      bars,
+      form: [{ number: '1', repeatStart: true, repeatEnd: 2 }],
+    };
+    const made = reduce({ passage });
+    expect(made?.planned.passage.form).toEqual(passage.form);
+    expect(made?.planned.passage.bars).toEqual(bars);
+    const xml = writeMusicXml((made as NonNullable<typeof made>).planned);
+    expect(xml.match(/<measure /g)).toHaveLength(1);
+    expect(xml).toContain('direction="backward"');
+  });
+
+  it('reduces a piano part from MIDI as well', () => {
+    const planned = reduce({ passage: THICK, difficulty: 'faithful' })?.planned;
+    if (planned === undefined) throw new Error('stopped by nobody');
+    const read = readPart('piano.mid', writeMidi(planned));
+    if (!read.ok) throw new Error('the file is not read');
+    const made = reduce({ passage: read.value.passage });
+    expect(read.value.passage.plucks.length).toBeGreaterThan(8);
+    expect(made?.problems.filter((p) => p.severity === 'error')).toEqual([]);
+    expect(made?.kept.top).toBe(1);
+    expect(made?.kept.bass).toBe(1);
+    expect(made?.chords.map((c) => c.text)).toEqual(['C7', 'F', 'G7']);
   });
 
   it('stops when it is told to', () => {

@@ -13,13 +13,15 @@ export const rule: Rule = {
   source: 'Canton & Overlach, Composing for Harp',
   find(view) {
     const all = strokes(view, 'L');
-    return all.flatMap((s, i) => {
+    const short = all.filter((s, i) => {
       const next = all[i + 1];
       const dry = s.length <= 2 && s.every((p) => view.staccato.has(p.id) && midiOf(p.pitch) < 60);
-      if (!dry || (next !== undefined && gapUs(view, s, next) < SLOW)) return [];
-      const add = s.map((p): Pluck => ({ ...p, technique: 'etouffe' }));
-      const remove = s.map((p) => p.id);
-      return [rewrite(view, rule, onsetOf(s), { remove, add, ease: ease(2, 4, 0) })];
+      return dry && (next === undefined || gapUs(view, s, next) >= SLOW);
     });
+    const first = short[0];
+    if (first === undefined) return [];
+    const add = short.flat().map((p): Pluck => ({ ...p, technique: 'etouffe' }));
+    const remove = add.map((p) => p.id);
+    return [rewrite(view, rule, onsetOf(first), { remove, add, ease: ease(2, 4, 2) })];
   },
 };
