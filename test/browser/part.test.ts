@@ -113,7 +113,7 @@ describe('a part that is brought', () => {
     await page.locator('[data-testid=score] g.lit').first().waitFor({ state: 'attached', timeout: 20_000 });
     // The chords that were heard can be set right, and a bar put in another figure.
     await page.getByTestId('chords-heard').locator('summary').click();
-    await page.getByTestId('chord-heard').first().fill('Cmaj9');
+    await page.getByTestId('chord-heard').first().fill('Em7');
     await page.getByTestId('chord-heard').first().blur();
     await page.getByRole('button', { name: 'As they were heard' }).waitFor();
     await page.getByTestId('other-figure').selectOption('rolled-chords');
