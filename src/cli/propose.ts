@@ -41,6 +41,7 @@ const OPTIONS = {
   harp: { type: 'string' },
   figure: { type: 'string' },
   melody: { type: 'string' },
+  ...STEER_OPTIONS,
 } as const;
 
 const KNOWN = [...FAMILIES.map((f) => f.id), MIXED.id];

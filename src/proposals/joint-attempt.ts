@@ -207,12 +207,16 @@ function drawMaterials(shop: Workshop, family: FigureFamily, seed: string, count
 const withKept = (kept: readonly (Material | null)[], at: (bar: number) => readonly Material[]) =>
   kept.map((k, b) => (k === null ? at(b) : [k]));
 
+/** Candidates a bar beside kept bars where nothing is said: some that a hand reaches from what is kept. */
+const KEPT_CHOICES = 4;
+
 /** One proposal of a family: one draft, or its variants chosen jointly bar by bar where choices or kept bars ask so. */
 export function attemptFamily(shop: Workshop, family: FigureFamily, seed: string): Attempt {
   const { request, progression } = shop;
   const steering = request.steering ?? {};
-  const count = steering.choices ?? 1;
-  if (count === 1 && (steering.keep ?? []).length === 0) return attempt(request, progression, family, seed);
+  const keeps = (steering.keep ?? []).length > 0;
+  const count = steering.choices ?? (keeps ? KEPT_CHOICES : 1);
+  if (count === 1 && !keeps) return attempt(request, progression, family, seed);
   const refuse = (problems: readonly Problem[]): Attempt => ({
     ok: false,
     rejection: { family: family.id, problems },

@@ -1,13 +1,12 @@
 /** The main job: a progression in, ranked and varied proposals out, each planned, fingered and judged. */
 
 import { seededRandom } from '../base/random';
-import { FAMILIES } from '../figures/families';
-import { familyOf, unsuited } from '../figures/interpreter';
-import { GIVEN_MELODY, melodyFamily } from '../figures/melody-family';
-import type { FigureFamily } from '../figures/types';
+import { unsuited } from '../figures/interpreter';
+import { GIVEN_MELODY } from '../figures/melody-family';
 import { parseProgression } from '../harmony/progression';
 import type { Attempt } from './attempt';
 import { MIXED, type Workshop, attemptFamily, attemptMixed, attemptRecipe, workshop } from './joint-attempt';
+import { familiesOf } from './steer-ids';
 import type { Proposal, ProposeAnswer, ProposeRequest, Recipe, Rejection } from './types';
 import { type Candidate, chooseNearest, chooseVaried, fingerprint } from './variety';
 import { type Features, distanceOf, featuresOf } from './variety-distance';
@@ -45,12 +44,22 @@ function sourcesOf(shop: Workshop): Source[] {
     id: family.id,
     attempt: (seed) => attemptFamily(shop, family, seed),
   }));
+  // More of the families whose like is wanted.
+  const liked = new Set((request.steering?.like ?? []).flat().map((t) => t.family));
+  const near = families.flatMap((family) =>
+    liked.has(family.id) && shown.includes(family)
+      ? ['n1', 'n2', 'n3'].map((n): Source => ({
+          id: family.id,
+          attempt: (seed) => attemptFamily(shop, family, `${seed}.${n}`),
+        }))
+      : [],
+  );
   const mixed: Source = { id: MIXED.id, attempt: (seed) => attemptMixed(shop, inside, seed) };
   const mixes = wanted.length === 0 || wanted.includes(MIXED.id);
   // Drawn in an order of the seed's own: a short list is not always of the same families.
   return seededRandom(request.seed)
     .fork('order')
-    .shuffle(mixes ? [...sources, mixed] : sources);
+    .shuffle(mixes ? [...sources, ...near, mixed] : [...sources, ...near]);
 }
 
 interface Found extends Candidate {
@@ -78,10 +87,7 @@ function examples(shop: Workshop, recipes: readonly Recipe[] | undefined): Featu
  */
 export function propose(request: ProposeRequest): ProposeAnswer {
   const progression = parseProgression(request.text, { metre: request.metre, key: request.key });
-  const own = (request.figures ?? []).map(familyOf);
-  const sung = request.melody === undefined ? [] : [melodyFamily(request.melody)];
-  const known: FigureFamily[] = [...sung, ...own, ...FAMILIES.filter((f) => own.every((o) => o.id !== f.id))];
-  const shop = workshop(request, progression, known);
+  const shop = workshop(request, progression, familiesOf(request));
   const { like, unlike, again = [] } = request.steering ?? {};
   const rejected: Rejection[] = [];
   if (progression.barCount === 0 || progression.chords.every((c) => c.chord === null))
@@ -125,7 +131,8 @@ export function propose(request: ProposeRequest): ProposeAnswer {
     (steered ? chooseNearest(candidates, count) : chooseVaried(candidates, count)).map((c) => c.proposal);
 
   const sources = sourcesOf(shop);
-  const enough = Math.ceil((count * (steered ? STEERED_FIFTHS : SPARE_FIFTHS)) / 5);
+  const spare = Math.ceil((count * (steered ? STEERED_FIFTHS : SPARE_FIFTHS)) / 5);
+  const enough = steered ? Math.max(spare, sources.length) : spare;
   // One source alone is asked more often.
   const rounds = Math.max(MOST_ROUNDS, Math.ceil((2 * enough) / Math.max(1, sources.length)));
   let chosen: Proposal[] = [];
