@@ -111,7 +111,7 @@ const ostinatoRows: Kind['rows'] = (pattern) => {
       const own = pattern.bass || midiOf(low) % 12 === segment.spelled.bass.pc;
       const pitches = new Set(row.map(midiOf)).size;
       const lowest = pattern.bass || row.every((p) => midiOf(p) >= midiOf(low));
-      const start = pattern.bass ? 30 : 22;
+      const start = pattern.bass ? 30 : 25;
       const shared = tuning.doubled.length === 0 || pitches < row.length;
       return row.length === count && own && lowest && shared && stringOf(low) <= start ? [row] : [];
     });
@@ -204,12 +204,14 @@ function draft(kind: Kind, brief: FigureBrief): Result<FigureDraft> {
       ...s,
       spelled: spelledBy((rows[i] as Doubling).tuning, s.spelled),
     }));
+    // The close lies where the figure lay.
+    const high = stringOf(((rows.at(-2) ?? rows[0]) as Doubling).strings.at(-1) as Pitch);
     const voicings = voice(
       segments,
       {
         left: { form: random.pick(['bass', 'octave', 'low'] as const), notes: 2, window: [7, 13], reach: 7 },
-        right: { form: 'close', notes: 3, window: [21, 35], joined: false },
-        aim: 28 + random.below(6),
+        right: { form: 'close', notes: 3, window: [Math.max(16, high - 8), high + 4], joined: false },
+        aim: high + 1,
         rootless: false,
       },
       compass,

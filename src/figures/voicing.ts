@@ -23,10 +23,15 @@ export function lineCost(semitones: number): number {
   return m <= 2 ? (m === 0 ? 1 : 0) : m <= 4 ? 2 : m <= 7 ? m : Math.min(2 * m, 24);
 }
 
+/** Twice the key in the middle of a hand. */
+const twiceMiddle = (h: HandChoice): number => at(h, 0) + at(h, -1);
+
+/** Points from hand to hand: the top line, notes that do not stay, and how far the hand's middle moves. */
 function moveCost(a: HandChoice, b: HandChoice): number {
   let common = 0;
   for (const m of b.midi) if (a.midi.includes(m)) common++;
-  return 2 * lineCost(at(b, -1) - at(a, -1)) + (b.midi.length - common);
+  const moved = Math.abs(twiceMiddle(b) - twiceMiddle(a));
+  return 2 * lineCost(at(b, -1) - at(a, -1)) + (b.midi.length - common) + moved;
 }
 
 /** Points for a top note that stays when the chord does. */
