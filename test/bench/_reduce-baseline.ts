@@ -9,7 +9,8 @@ import type { Passage, Pluck } from '../../src/music/passage';
 import { assignHands } from '../../src/playability/hands';
 import { clockOf } from '../../src/proposals/reduce';
 import { livingRolls, mendByDropping, ownPlan } from '../../src/proposals/reduce-finish';
-import { type Struck, possible } from '../../src/proposals/reduce-hands';
+
+import { type Struck, possible } from '../../src/proposals/reduce-shapes';
 import { FREE_PEDALS, pedalBar, pedalHistory } from '../../src/proposals/reduce-pedals';
 
 export function deleteUntilPlayable(piano: Passage): PlannedPassage {
