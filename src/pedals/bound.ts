@@ -5,37 +5,76 @@ import type { Stop } from './demands';
 import type { Instants } from './instants';
 import { positionBits } from './nodes';
 import { POINTS } from './rates';
-import { ALL_FREE, DIGITS, NEVER, POW3, PATTERN, type Partial7, fixedBits } from './tables';
+import { ALL_FREE, DIGITS, NEVER, POW3, type Partial7, partialDigit } from './tables';
 
 /** Least prices of what remains. */
 export interface Bound {
   /** From the instant at which the stop before `index` has been struck, in a setting; Infinity where nothing serves. */
   rest(index: number, setting: Setting): number;
   /** The settings in which a plan may stand there. */
-  settings(index: number): readonly Setting[];
+  settings(index: number): Uint16Array;
 }
 
 /** The settings that have one of some positions on each pedal, numbered with mixed radix. */
 interface Shape {
-  readonly settings: readonly Setting[];
+  readonly settings: Uint16Array;
   /** By pedal: the digits, and how far apart neighbouring ones are numbered. */
   readonly digits: readonly (readonly number[])[];
   readonly strides: readonly number[];
   /** By 3 * pedal + digit: what the digit adds to the number; negative where it is not there. */
   readonly offsets: Int32Array;
+  /** The numbers of the settings that meet a demand. */
+  meeting(needs: Partial7): Uint16Array;
 }
 
+const SHAPES_KEPT = 1_000;
+const shapes = new Map<number, Shape>();
+
 function shapeOf(mask: Uint8Array): Shape {
+  const key = mask.reduce((sum, bits) => 8 * sum + bits, 0);
+  const known = shapes.get(key);
+  if (known !== undefined) return known;
+  if (shapes.size >= SHAPES_KEPT) shapes.clear();
+  const made = makeShape(mask);
+  shapes.set(key, made);
+  return made;
+}
+
+/** All sums of one of each pedal's numbers. */
+function sums(steps: readonly (readonly number[])[]): Uint16Array {
+  const out = new Uint16Array(steps.reduce((size, some) => size * some.length, 1));
+  let size = Math.min(1, out.length);
+  for (const some of steps) {
+    for (let i = some.length - 1; i >= 0; i--)
+      for (let j = 0; j < size; j++) out[i * size + j] = (out[j] as number) + (some[i] as number);
+    size *= some.length;
+  }
+  return out;
+}
+
+function makeShape(mask: Uint8Array): Shape {
   const digits = Array.from(mask, (bits) => [0, 1, 2].filter((d) => bits & (1 << d)));
   const offsets = new Int32Array(21).fill(-NEVER);
   const strides: number[] = [];
-  let settings = [0];
+  let size = 1;
   digits.forEach((mine, k) => {
-    strides.push(settings.length);
-    mine.forEach((d, rank) => (offsets[3 * k + d] = rank * settings.length));
-    settings = mine.flatMap((d) => settings.map((s) => s + d * (POW3[k] as number)));
+    strides.push(size);
+    mine.forEach((d, rank) => (offsets[3 * k + d] = rank * size));
+    size *= mine.length;
   });
-  return { settings, digits, strides, offsets };
+  const known = new Map<Partial7, Uint16Array>();
+  const meeting = (needs: Partial7): Uint16Array => {
+    let found = known.get(needs);
+    if (found !== undefined) return found;
+    const steps = digits.map((mine, k) => {
+      const want = partialDigit(needs, k);
+      return mine.filter((d) => want === 3 || d === want).map((d) => offsets[3 * k + d] as number);
+    });
+    known.set(needs, (found = sums(steps)));
+    return found;
+  };
+  const settings = sums(digits.map((mine, k) => mine.map((d) => d * (POW3[k] as number))));
+  return { settings, digits, strides, offsets, meeting };
 }
 
 /** For each stop the positions in which it may find each pedal: where it was needed last, or is needed next. */
@@ -86,13 +125,7 @@ export function boundOf(task: BoundTask): Bound {
   const { stops, wanted, instants, end, begin } = task;
   const n = stops.length;
   const masks = masksOf(stops, wanted, firstMask(wanted[0] as Uint8Array, task.start, task.near));
-  const known = new Map<number, Shape>();
-  const shapes = masks.map((mask) => {
-    const key = mask.reduce((sum, bits) => 8 * sum + bits, 0);
-    let found = known.get(key);
-    if (found === undefined) known.set(key, (found = shapeOf(mask)));
-    return found;
-  });
+  const shapes = masks.map(shapeOf);
   const kept: Int32Array[] = [];
   const least = new Int32Array(63);
   let targets: number[][] = [];
@@ -161,14 +194,11 @@ export function boundOf(task: BoundTask): Bound {
     }
     return before;
   };
-  const fits = (setting: Setting, needs: Partial7, fixed: number): boolean =>
-    (((PATTERN[setting] as number) ^ needs) & fixed) === 0;
-
   const lastShape = shapes[n] as Shape;
   let last = new Int32Array(lastShape.settings.length);
   if (end !== ALL_FREE) {
-    const fixed = fixedBits(end);
-    lastShape.settings.forEach((s, i) => (last[i] = fits(s, end, fixed) ? 0 : NEVER));
+    last.fill(NEVER);
+    for (const i of lastShape.meeting(end)) last[i] = 0;
     const from = stops.at(-1)?.onset ?? begin;
     price(lastShape, wanted[n] as Uint8Array, from, Math.max(task.finish, from));
     last = Int32Array.from(moved(lastShape, last));
@@ -180,18 +210,12 @@ export function boundOf(task: BoundTask): Bound {
     const [shape, then] = [shapes[i] as Shape, shapes[i + 1] as Shape];
     const { settings } = shape;
     const served = new Int32Array(settings.length).fill(NEVER);
-    const needs = stop.options.map((o) => o.needs);
-    const fixed = needs.map(fixedBits);
-    const prices = stop.options.map((o) => o.price);
-    for (let s = 0; s < served.length; s++) {
-      const setting = settings[s] as number;
-      let best = NEVER;
-      for (let o = 0; o < needs.length; o++)
-        if ((prices[o] as number) < best && fits(setting, needs[o] as number, fixed[o] as number))
-          best = prices[o] as number;
-      if (best === NEVER) continue;
-      const value = best + (after[shape === then ? s : numberOf(then, setting)] as number);
-      if (value < NEVER) served[s] = value;
+    for (const option of stop.options) {
+      for (const s of shape.meeting(option.needs)) {
+        const number = shape === then ? s : numberOf(then, settings[s] as number);
+        const value = option.price + (after[number] as number);
+        if (value < (served[s] as number)) served[s] = value;
+      }
     }
     price(shape, wanted[i] as Uint8Array, stops[i - 1]?.onset ?? begin, stop.onset);
     kept[i] = moved(shape, served);

@@ -1,4 +1,4 @@
-/** What a foot needs, in microseconds, and the rates of the practical aim. The page MODEL.md explains both. */
+/** What a foot needs, in microseconds. The page MODEL.md explains it. */
 
 import { CONCERT_HARP } from '../harp/instrument';
 import { type Foot, pedalIndex } from '../harp/setting';
@@ -15,24 +15,6 @@ export const DEFAULT_FOOT_TIMES: FootTimes = {
 
 /** Two instants of one foot closer than this cannot be done (common practice). */
 export const HARD_SPACING = 250_000;
-
-/** Practical aim, whole points: what the proof is about. Also the order among plans of equally few moves. */
-export const RATES = {
-  /** Each move. */
-  move: 28,
-  /** Each position beyond a move's first: flat to sharp passes through natural. */
-  second: 4,
-  /** Each pluck spelt otherwise than asked: four of them read worse than one move costs (common practice). */
-  respelt: 7,
-} as const;
-
-/** Points by which instants are chosen once the moves are settled. */
-export const PLACING = {
-  /** Each gesture: one left and one right move at one instant are one. */
-  gesture: 8,
-  /** Each move nearer to its foot's last than is comfortable. */
-  hasty: 12,
-} as const;
 
 /** Comfortable time between a foot's last move and this one. */
 export function comfortableTime(times: FootTimes, last: Letter, letter: Letter, positions: number): number {

@@ -142,7 +142,7 @@ function beginnings(task: LabelTask): Setting[] {
   const [from] = task.between ?? [0];
   if (from > 0) {
     const before = task.stops[from - 1] as Stop;
-    return task.bound.settings(from).filter((s) => before.options.some((o) => satisfies(s, o.needs)));
+    return [...task.bound.settings(from)].filter((s) => before.options.some((o) => satisfies(s, o.needs)));
   }
   if (task.start !== null) return [task.start];
   const first = task.wanted[0] as Uint8Array;

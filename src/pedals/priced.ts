@@ -141,7 +141,7 @@ function raisedBound(ground: Ground, plan: LabelPlan, limit: number): Raised {
     for (let k = from; k >= 0; k--) raises[k] = (raises[k] as number) + more;
   });
   const start = ground.frame.options.start;
-  const settings = start === null ? bound.settings(0) : [start];
+  const settings = start === null ? [...bound.settings(0)] : [start];
   const least = settings.reduce((low, s) => Math.min(low, bound.rest(0, s)), Number.POSITIVE_INFINITY);
   return { raises, least: least + (raises[0] as number), labels };
 }

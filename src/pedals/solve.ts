@@ -5,6 +5,7 @@ import type { Move } from '../harp/planned';
 import { type Setting, settingDistance } from '../harp/setting';
 import type { Passage } from '../music/passage';
 import { type Option, type Stop, type Tuning, stopsOf } from './demands';
+import { type Draft, MOVES_ONLY, chainOf, draftsOf } from './draft';
 import { leastTime } from './foot-times';
 import { type PlanFrame, endOf } from './frame';
 import { instantsOf, slideNames, type Instants } from './instants';
@@ -19,35 +20,16 @@ import {
   labelsWith,
   pricedPlan,
 } from './priced';
-import { POINTS, RATES } from './rates';
+import { POINTS } from './rates';
 import { canSchedule } from './schedule';
 import { tuningsFor } from './tuning';
-import type { PlanOptions } from './types';
 import { type TimedAnswer, type TimedTask, solveTimed } from './timed';
 
 export { frameOf } from './frame';
 
 type TimedFound = TimedAnswer & { kind: 'found' | 'some' };
-import {
-  type Backward,
-  type Chain,
-  type UntimedPath,
-  type UntimedWeights,
-  backward,
-  forward,
-} from './untimed';
+import { type UntimedPath, type UntimedWeights, backward, forward } from './untimed';
 import { jobsOf } from './windows';
-
-/** So large that one move outweighs everything that breaks ties. */
-const MOVE_DECIDES = 1 << 26;
-
-/** What is minimised, exactly, by aim. */
-const WEIGHTS: Readonly<Record<PlanOptions['aim'], UntimedWeights>> = {
-  // Each move costs half a gesture at the least, since a gesture has at most one for each foot.
-  practical: { move: RATES.move + POINTS.gesture / 2, second: RATES.second, spelling: 1 },
-  fewest: { move: MOVE_DECIDES, second: RATES.second, spelling: 1 },
-};
-const MOVES_ONLY: UntimedWeights = { move: 1, second: 0, spelling: 0 };
 
 /** A plan of the stops: which option serves each, and the moves. */
 export interface Solution {
@@ -65,45 +47,8 @@ export interface Solution {
   readonly points?: number;
 }
 
-const chainOf = (stops: readonly Stop[], { options, near }: PlanFrame, weights: UntimedWeights): Chain => ({
-  layers: stops,
-  start: options.start,
-  near,
-  end: endOf(options),
-  weights,
-});
-
 /** Items of a stretch that cannot be played by itself; null where none is known. */
 export type Stretch = readonly Item[] | null;
-
-/** The stops of one tuning, with the cheapest untimed path through them. */
-interface Draft {
-  readonly tuning: Tuning;
-  readonly stops: readonly Stop[];
-  readonly chain: Chain;
-  readonly back: Backward;
-  readonly path: UntimedPath;
-}
-
-function draftsOf(passage: Passage, frame: PlanFrame): Draft[] {
-  const { options } = frame;
-  const drafts: Draft[] = [];
-  for (const tuning of tuningsFor(passage, options)) {
-    const stops = stopsOf(passage, options, tuning);
-    if (stops.some((s) => s.options.length === 0)) continue;
-    const chain = chainOf(stops, frame, WEIGHTS[options.aim]);
-    const back = backward(chain);
-    const path = forward(chain, back, settingDistance);
-    if (path !== null) drafts.push({ tuning, stops, chain, back, path });
-  }
-  return drafts.sort((a, b) => a.path.price - b.path.price);
-}
-
-const leastMovesOf = (draft: Draft, frame: PlanFrame): number => {
-  if (frame.options.aim === 'fewest') return Math.floor(draft.path.price / MOVE_DECIDES);
-  const chain = chainOf(draft.stops, frame, MOVES_ONLY);
-  return forward(chain, backward(chain), settingDistance)?.price ?? 0;
-};
 
 const timesOf = (passage: Passage, frame: PlanFrame): Instants =>
   instantsOf(passage, frame.options, frame.clock, frame.times.settle, slideNames(passage));
@@ -120,7 +65,7 @@ function solvePriced(
   let floor = Number.POSITIVE_INFINITY;
   for (const draft of drafts) {
     const below: number = best === null ? known : best.plan.price;
-    if (below <= draft.path.price) break;
+    if (below <= draft.leastMoves * (POINTS.move + POINTS.gesture / 2)) break;
     const found = pricedPlan(groundOf(draft.stops, frame, instants), below);
     floor = Math.min(floor, found.floor);
     if (found.plan !== null) best = { plan: found.plan, draft };
@@ -131,7 +76,7 @@ function solvePriced(
     ...{ stops: draft.stops, tuning: draft.tuning, start: plan.start, options: plan.options },
     moves: plan.moves,
     proven: floor >= plan.price,
-    leastMoves: Math.min(...drafts.map((d) => leastMovesOf(d, frame))),
+    leastMoves: (drafts[0] as Draft).leastMoves,
     leastPoints: Math.min(floor, plan.price),
   };
 }
@@ -171,8 +116,9 @@ function solveCore(
   let best: { draft: Draft; timed: Pick<TimedFound, 'start' | 'options'>; price: number } | null = null;
   let complete = true;
   for (const draft of drafts) {
-    const { stops, path } = draft;
-    if (best !== null && best.price <= path.price) break;
+    const { stops } = draft;
+    const { path } = draft.core();
+    if (best !== null && best.price <= path.price) continue;
     const jobs = jobsOf(stops, path.options, path.start, options.end, frame.begin, frame.finish);
     if (canSchedule(jobs, frame)) {
       best = { draft, timed: path, price: path.price };
@@ -196,8 +142,8 @@ function solveCore(
     moves: placed.moves,
     points: placed.price,
     proven: complete && options.aim === 'fewest',
-    leastMoves: Math.min(...drafts.map((d) => leastMovesOf(d, frame))),
-    leastPoints: options.aim === 'fewest' ? null : Math.min(...drafts.map((d) => d.path.price)),
+    leastMoves: (drafts[0] as Draft).leastMoves,
+    leastPoints: options.aim === 'fewest' ? null : Math.min(...drafts.map((d) => d.core().path.price)),
   };
 }
 
@@ -232,8 +178,8 @@ const BEAM = 400;
  * played at all, later whether the whole can. A spent work limit leaves the best of a narrow search.
  */
 function cheapestInTime(draft: Draft, frame: PlanFrame, failing: () => Stretch): TimedAnswer {
-  const { path, back } = draft;
-  const { weights } = draft.chain;
+  const { path, back, chain } = draft.core();
+  const { weights } = chain;
   let work = frame.options.workLimit ?? DEFAULT_WORK_LIMIT;
   let raises: Float64Array = new Float64Array(draft.stops.length + 1);
   for (let slack = 1; ; slack *= 2) {
@@ -279,8 +225,9 @@ const LOOK_BACK = [4, 12, 40];
  * shorter stretch proves a whole move.
  */
 function raisedBound(draft: Draft, frame: PlanFrame, failed: number, proven: number): Float64Array {
-  const { stops, back } = draft;
-  const { weights } = draft.chain;
+  const { stops } = draft;
+  const { back, chain } = draft.core();
+  const { weights } = chain;
   const raises = new Float64Array(stops.length + 1);
   const excess = (from: number): TimedAnswer =>
     timedWith(draft, frame, { back, weights, from, ceiling: weights.move - 1, workLimit: SCAN_LIMIT });

@@ -15,19 +15,6 @@ export const DIGITS: Uint8Array = (() => {
   return out;
 })();
 
-/** Each setting as a partial setting that fixes every pedal. */
-export const PATTERN: Uint16Array = Uint16Array.from({ length: SETTING_COUNT }, (_, s) => {
-  let out = 0;
-  for (let k = 0; k < 7; k++) out |= (DIGITS[7 * s + k] as number) << (2 * k);
-  return out;
-});
-
-/** The bits of the pedals that a partial setting fixes. */
-export function fixedBits(p: Partial7): number {
-  const free = p & (p >> 1) & 0x1555;
-  return ALL_FREE & ~(free | (free << 1));
-}
-
 /** A partial setting: two bits a pedal in the order D C B E F G A; 0 ♭, 1 ♮, 2 ♯, 3 free. */
 export type Partial7 = number;
 export const ALL_FREE: Partial7 = 0x3fff;

@@ -6,7 +6,7 @@ import { noteTicks, ticks } from '../../src/base/units';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck } from '../../src/music/passage';
 import { type Pitch, harpSpellings } from '../../src/music/pitch';
-import { RATES } from '../../src/pedals/foot-times';
+import { RATES } from '../../src/pedals/rates';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import { neighbours } from '../../src/proposals/neighbours';
 import { milpText } from '../pedals/milp';
