@@ -1,6 +1,7 @@
 /** What the user brings: a file and how it is to be read and treated, as plain data with a schema. */
 
 import * as v from 'valibot';
+import { CONCERT_HARP, INSTRUMENTS, LEVER_HARP } from '../harp/instrument';
 
 /** A file larger than this is not a part of a piece. */
 export const LARGEST_FILE = 24 * 1024 * 1024;
@@ -16,6 +17,8 @@ const schema = v.object({
   part: v.nullable(name),
   /** Quarter notes a minute, where the user sets them. */
   tempo: v.nullable(v.pipe(v.number(), v.minValue(20), v.maxValue(400))),
+  /** The harp that it is held against, by id. */
+  harp: v.optional(v.picklist([...INSTRUMENTS, LEVER_HARP].map((i) => i.id)), CONCERT_HARP.id),
   purpose: v.picklist(['check', 'reduce']),
   /** Repairs that the user took. */
   repairs: ids,
@@ -48,6 +51,7 @@ export const NO_PART: PartInput = {
   file: null,
   part: null,
   tempo: null,
+  harp: CONCERT_HARP.id,
   purpose: 'check',
   repairs: [],
   difficulty: 'idiomatic',

@@ -2,6 +2,7 @@
 
 import type { Problem } from '../base/problem';
 import type { Result } from '../base/result';
+import { LEVER_HARP } from '../harp/instrument';
 import { sentence } from '../playability/sentences';
 import type { Ask } from '../worker/latest';
 import type { Arranged } from '../worker/part-arranged';
@@ -73,11 +74,12 @@ const questionOf = (input: PartInput): PartQuestion | null =>
         bytes: fromBase64(input.file.data),
         part: input.part,
         milliBpm: input.tempo === null ? null : Math.round(input.tempo * 1000),
+        harp: input.harp,
       };
 
 /** What the answer of the reader depends on. */
 const sameSource = (a: PartInput, b: PartInput): boolean =>
-  a.file === b.file && a.part === b.part && a.tempo === b.tempo;
+  a.file === b.file && a.part === b.part && a.tempo === b.tempo && a.harp === b.harp;
 
 /** What a part is likely brought for, from its name; null where that says nothing. */
 export function purposeOf(partName: string): PartInput['purpose'] | null {
@@ -135,7 +137,8 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
     const question = questionOf(input);
     if (question === null || opened === null) return;
     const hasErrors = opened.report.problems.some((p) => p.severity === 'error');
-    if (input.purpose === 'check' && !hasErrors) {
+    // Nothing to mend, or nobody to ask: repairs are known for pedals alone.
+    if (input.purpose === 'check' && (!hasErrors || input.harp === LEVER_HARP.id)) {
       mended = null;
       working = false;
       return;
@@ -214,8 +217,14 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
         fault = `“${file.name}” cannot be opened: it may have been moved since it was chosen.`;
         return;
       }
-      const { purpose, difficulty } = history.present;
-      const next = { ...NO_PART, purpose, difficulty, file: { name: file.name, data: toBase64(bytes) } };
+      const { purpose, difficulty, harp } = history.present;
+      const next = {
+        ...NO_PART,
+        purpose,
+        difficulty,
+        harp,
+        file: { name: file.name, data: toBase64(bytes) },
+      };
       await read(next, () => {
         const purpose = purposeOf(opened?.partName ?? '') ?? next.purpose;
         history = record(history, { ...next, purpose }, null);

@@ -2,9 +2,11 @@
 
 import { type Result, fail, ok } from '../base/result';
 import type { Ticks } from '../base/units';
+import { CONCERT_HARP, INSTRUMENTS, type Instrument, LEVER_HARP } from '../harp/instrument';
 import { type ReadPart, type Unread, readPart } from '../interchange/read-part';
 import type { Passage } from '../music/passage';
 import { type CheckReport, checkPart } from '../proposals/check';
+import { checkLevers } from '../proposals/check-levers';
 import { applyRepairs, mendPart } from '../proposals/mend/mend';
 import { printedNotes } from '../proposals/mend/score-edits';
 import type { MendAnswer } from '../proposals/mend/types';
@@ -21,6 +23,8 @@ export interface PartQuestion {
   readonly part: string | null;
   /** Thousandths of quarters a minute, where the user sets the tempo; null takes the file's. */
   readonly milliBpm: number | null;
+  /** Id of the harp that it is held against; the concert harp unless given. */
+  readonly harp?: string;
 }
 
 export interface OpenedPart {
@@ -58,6 +62,8 @@ export interface ReduceQuestion extends PartQuestion {
 
 export const hasNotes = (p: Passage): boolean => p.plucks.length + p.sweeps.length + p.trembles.length > 0;
 
+const harpOf = ({ harp }: PartQuestion): Instrument => INSTRUMENTS.find((i) => i.id === harp) ?? CONCERT_HARP;
+
 /** Reads the part that is wanted; one without notes is refused. */
 function read({ name, bytes, part, milliBpm }: PartQuestion): Result<ReadPart> {
   const found = readPart(name, bytes, part === null ? {} : { part });
@@ -85,7 +91,11 @@ export function openPart(question: PartQuestion): Result<OpenedPart> {
   const found = read(question);
   if (!found.ok) return found;
   const { partName, tempoGiven, unread, passage } = found.value;
-  return ok({ partName, passage, tempoGiven, unread, report: checkPart(found.value) });
+  const report =
+    question.harp === LEVER_HARP.id
+      ? checkLevers(passage, LEVER_HARP)
+      : checkPart(found.value, harpOf(question));
+  return ok({ partName, passage, tempoGiven, unread, report });
 }
 
 /** Repairs for every error, and the part with those that the user takes. */
@@ -93,12 +103,12 @@ export function mendOpened(question: MendQuestion): Result<MendedPart> {
   const found = read(question);
   if (!found.ok) return found;
   const part = found.value;
-  const { mendings, chosen, remaining } = mendPart(part, undefined, {
+  const { mendings, chosen, remaining } = mendPart(part, harpOf(question), {
     handsGiven: part.handsGiven,
     printedAs: printedNotes(part),
   });
   const repaired = applyRepairs(part, mendings, question.repairs);
-  return ok({ mendings, chosen, remaining, report: checkPart(repaired) });
+  return ok({ mendings, chosen, remaining, report: checkPart(repaired, harpOf(question)) });
 }
 
 /** The user's own score with every repair, all else in it as it was: MusicXML bytes. */
@@ -106,7 +116,8 @@ export function mendedFile(question: PartQuestion): Result<Uint8Array> {
   const found = read(question);
   if (!found.ok) return found;
   const { part, bytes } = question;
-  return ok(mendFile(bytes, found.value, { kind: 'musicxml', ...(part === null ? {} : { part }) }).bytes);
+  const options = { kind: 'musicxml' as const, ...(part === null ? {} : { part }) };
+  return ok(mendFile(bytes, found.value, options, harpOf(question)).bytes);
 }
 
 /** The part as harp music. */
