@@ -3,7 +3,7 @@
 import type { Problem } from '../base/problem';
 import { type Result, fail, ok } from '../base/result';
 import { barTicks, beatTicks, isCompound } from '../music/metre';
-import type { Passage } from '../music/passage';
+import type { Dynamic, Passage } from '../music/passage';
 import { composePassage } from './compose';
 import { craftOf } from './craft';
 import type { LeftSpec, RightSpec } from './hand-forms';
@@ -93,6 +93,8 @@ const CONTOURS: readonly (readonly number[])[] = [
   [0, 1, 2, 3],
 ];
 
+const LOUD: readonly Dynamic[] = ['f', 'ff', 'fff'];
+
 function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
   const { progression, random } = brief;
   const plain = segmentsOf(progression);
@@ -112,6 +114,7 @@ function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
         right,
         aim: right.window[0] + (span >> 1) + random.below((span >> 1) + 1),
         contour: random.pick(CONTOURS),
+        loud: LOUD.includes(dynamic),
         rootless: random.chance(2, 3),
       },
       compass,

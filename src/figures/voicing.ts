@@ -34,12 +34,32 @@ function moveCost(a: HandChoice, b: HandChoice): number {
   return 2 * lineCost(at(b, -1) - at(a, -1)) + (b.midi.length - common) + moved;
 }
 
+/** G6, where the top octave begins, and points for a loud close in it. */
+const TOP_OCTAVE = 39;
+const SHRILL = 20;
+
 /** Points for a top note that stays when the chord does. */
-const STILL = 12;
+const STILL = 30;
+
+const C4 = 60;
+/** Points for a low string that rings on into a chord it is foreign to, unless it is struck anew. */
+const RINGS = 2;
+
+/** Strings below C4 of a left hand that the next neither takes nor agrees with. */
+function foreignRing(a: HandChoice, b: HandChoice): number {
+  let count = 0;
+  a.pitches.forEach((p, i) => {
+    const m = a.midi[i] as number;
+    if (m >= C4 || b.tones.some((t) => t.pc === m % 12)) return;
+    if (!b.pitches.some((q) => q.letter === p.letter && q.octave === p.octave)) count++;
+  });
+  return count;
+}
 
 const bassCost = (a: HandChoice, b: HandChoice): number => {
   const m = Math.abs(at(b, 0) - at(a, 0));
-  return m <= 7 ? (m >> 1) + (Math.abs(at(b, -1) - at(a, -1)) >> 2) : m;
+  const line = m <= 7 ? (m >> 1) + (Math.abs(at(b, -1) - at(a, -1)) >> 2) : m;
+  return line + RINGS * foreignRing(a, b);
 };
 
 export interface VoicingPlan {
@@ -49,6 +69,8 @@ export interface VoicingPlan {
   readonly aim: number;
   /** Strings by which the aim moves in the four bars of a phrase. */
   readonly contour?: readonly number[];
+  /** Played f or louder: the close stays below the top octave, which cannot answer (common practice). */
+  readonly loud?: boolean;
   /** Leave the root of fuller chords to the bass. */
   readonly rootless: boolean;
 }
@@ -79,8 +101,10 @@ export function voice(segments: readonly Segment[], plan: VoicingPlan, compass: 
       const away = Math.abs(stringOf(top) - plan.aim - lift) >> 1;
       const degree = segments[i]?.spelled.tones.find((t) => t.pc === at(h, -1) % 12)?.degree ?? 0;
       const closing = segments[i]?.last === true && degree !== 1 && degree !== 3 && degree !== 5 ? 6 : 0;
+      const shrill =
+        plan.loud === true && segments[i]?.last === true && stringOf(top) >= TOP_OCTAVE ? SHRILL : 0;
       const gap = at(h, 0) - at(lefts[i] as HandChoice, -1);
-      return h.cost + away + closing + (plan.right.joined && gap > 7 ? gap - 7 : 0);
+      return h.cost + away + closing + shrill + (plan.right.joined && gap > 7 ? gap - 7 : 0);
     },
     // A chord that lasts goes to another of its positions in the next bar.
     (a, b, i) => moveCost(a, b) + (segments[i]?.fresh === false && at(a, -1) === at(b, -1) ? STILL : 0),

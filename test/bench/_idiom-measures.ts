@@ -21,6 +21,7 @@ export const MEASURES = [
   'running notes in one-way groups of three or four, %',
   'groups with time to be placed, %',
   'foreign energy below C4 0.2 s after a change, %',
+  'the same, the mean of the shares of each change, %',
   'chords of thirds spelt in thirds, %',
   'letters in the order of pitches, %',
 ] as const;
@@ -122,6 +123,10 @@ function ring(passage: Passage, changes: readonly number[], into: Measured): voi
     }
     share.a += foreign;
     share.b += all;
+    if (all === 0) return;
+    const mean = into['the same, the mean of the shares of each change, %'];
+    mean.a += foreign / all;
+    mean.b++;
   });
 }
 
