@@ -19,14 +19,15 @@ import {
 import { browserKeep } from './keep';
 import { createListening } from './listening.svelte';
 import { createMidiChoice } from './midi.svelte';
-import { createPartDesk } from './part.svelte';
+import { type PartDesk, createPartDesk } from './part.svelte';
 import { createApp } from './state.svelte';
 
 const app = createApp({ ask: proposeClient(), keep: browserKeep('work') });
-const part = createPartDesk({
-  ask: openClient(),
+const told = (share: number): void => part.progress(share);
+const part: PartDesk = createPartDesk({
+  ask: openClient(told),
   mend: mendClient(),
-  reduce: reduceClient(),
+  reduce: reduceClient(told),
   file: mendedFileClient(),
   keep: browserKeep('part'),
 });

@@ -38,6 +38,8 @@ export interface PartView {
   readonly reduced: Arranged | null;
   /** Repairs or an arrangement are being looked for. */
   readonly working: boolean;
+  /** The share of what is under way that is done, 0 to 1. */
+  readonly share: number;
   /** A sentence about a file that cannot be used. What was open stays open. */
   readonly fault: string | null;
 }
@@ -51,6 +53,10 @@ export interface PartDesk {
   restore(input: PartInput): void;
   /** The user's own score with every repair, or null where that failed; the reason is told. */
   mendedFile(): Promise<Uint8Array | null>;
+  /** Gives up what is under way; what was there before stays. */
+  stop(): void;
+  /** Told the share done of what is under way. */
+  progress(share: number): void;
   undo(): void;
   redo(): void;
   flush(): void;
@@ -93,6 +99,7 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
   let fault = $state<string | null>(null);
   let busy = $state(false);
   let working = $state(false);
+  let share = $state(0);
   let mended = $state.raw<MendedPart | null>(null);
   let reduced = $state.raw<Arranged | null>(null);
   const store: Saver = saver(keep, 400);
@@ -107,6 +114,7 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
       return;
     }
     busy = true;
+    share = 0;
     const reply = await ask(question);
     if (reply.stale) return;
     busy = false;
@@ -144,6 +152,7 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
       return;
     }
     working = true;
+    share = 0;
     const answer =
       input.purpose === 'check'
         ? await mend({ ...question, repairs: input.repairs }).then((reply) => {
@@ -201,6 +210,9 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
       get working() {
         return working;
       },
+      get share() {
+        return share;
+      },
       get fault() {
         return fault;
       },
@@ -233,6 +245,12 @@ export function createPartDesk({ ask, mend, reduce, file, keep }: PartDeskParts)
     },
     change: (part) => move(record(history, { ...history.present, ...part }, null)),
     restore: (input) => move(record(history, input, null)),
+    stop: () => {
+      for (const each of [ask, mend, reduce, file]) if ('stop' in each) (each as { stop: () => void }).stop();
+    },
+    progress: (done) => {
+      share = done;
+    },
     undo: () => move(undo(history)),
     redo: () => move(redo(history)),
     mendedFile: async () => {

@@ -1,6 +1,6 @@
 /** The page's side of the workers: started when first needed, requests numbered, stale replies dropped. */
 
-import { type Remote, wrap } from 'comlink';
+import { type Remote, proxy, wrap } from 'comlink';
 import type { Result } from '../base/result';
 import type { PrintOptions, PrintedPart } from '../engraving/printable';
 import type { EngraveOptions, EngravedPage } from '../engraving/types';
@@ -13,6 +13,12 @@ import type { MendQuestion, MendedPart, OpenedPart, PartQuestion, ReduceQuestion
 import type { PartApi } from './part-worker';
 import type { ProposeApi } from './propose-worker';
 
+/** A call that can be given up: what waits is answered with a reason. */
+export type Stoppable<Q, T> = Ask<Q, T> & { readonly stop: () => void };
+
+/** Told the share of the work that is done, 0 to 1. */
+export type Progress = (share: number) => void;
+
 /**
  * Calls to a worker. Only the newest is answered; earlier ones get `{ stale: true }`. One that still runs when a newer
  * is asked for is ended together with its worker, so that the newer starts at once.
@@ -20,11 +26,12 @@ import type { ProposeApi } from './propose-worker';
 function newestIn<Api, Q, T>(
   start: () => Worker,
   call: (api: Remote<Api>, question: Q) => Promise<T>,
-): Ask<Q, T> {
+): Stoppable<Q, T> {
   let worker: Worker | null = null;
   let api: Remote<Api> | null = null;
   let busy = 0;
-  return latestOnly((question: Q) => {
+  let giveUp: ((why: Error) => void) | null = null;
+  const ask = latestOnly((question: Q) => {
     if (busy > 0) {
       worker?.terminate();
       api = null;
@@ -37,6 +44,7 @@ function newestIn<Api, Q, T>(
     const mine = worker;
     busy++;
     const failed = new Promise<never>((_, reject) => {
+      giveUp = reject;
       mine?.addEventListener('error', (event) => reject(new Error(event.message || 'the work stopped')), {
         once: true,
       });
@@ -45,6 +53,14 @@ function newestIn<Api, Q, T>(
       if (mine === worker && busy > 0) busy--;
     });
   });
+  const stop = (): void => {
+    if (busy === 0) return;
+    worker?.terminate();
+    api = null;
+    busy = 0;
+    giveUp?.(new Error('it was stopped'));
+  };
+  return Object.assign(ask, { stop });
 }
 
 /** A search for figures. */
@@ -57,19 +73,23 @@ export const proposeClient = (): Ask<ProposeRequest, ProposeAnswer> =>
 const partWorker = (): Worker => new Worker(new URL('./part-worker.ts', import.meta.url), { type: 'module' });
 
 /** A part read from a file and checked. */
-export const openClient = (): Ask<PartQuestion, Result<OpenedPart>> =>
-  newestIn<PartApi, PartQuestion, Result<OpenedPart>>(partWorker, (api, question) => api.open(question));
+export const openClient = (told: Progress): Stoppable<PartQuestion, Result<OpenedPart>> =>
+  newestIn<PartApi, PartQuestion, Result<OpenedPart>>(partWorker, (api, question) =>
+    api.open(question, proxy(told)),
+  );
 
 /** Its errors and their repairs. */
-export const mendClient = (): Ask<MendQuestion, Result<MendedPart>> =>
+export const mendClient = (): Stoppable<MendQuestion, Result<MendedPart>> =>
   newestIn<PartApi, MendQuestion, Result<MendedPart>>(partWorker, (api, question) => api.mend(question));
 
 /** A piano part as harp music. */
-export const reduceClient = (): Ask<ReduceQuestion, Result<Arranged>> =>
-  newestIn<PartApi, ReduceQuestion, Result<Arranged>>(partWorker, (api, question) => api.reduce(question));
+export const reduceClient = (told: Progress): Stoppable<ReduceQuestion, Result<Arranged>> =>
+  newestIn<PartApi, ReduceQuestion, Result<Arranged>>(partWorker, (api, question) =>
+    api.reduce(question, proxy(told)),
+  );
 
 /** The user's own file with every repair. */
-export const mendedFileClient = (): Ask<PartQuestion, Result<Uint8Array>> =>
+export const mendedFileClient = (): Stoppable<PartQuestion, Result<Uint8Array>> =>
   newestIn<PartApi, PartQuestion, Result<Uint8Array>>(partWorker, (api, question) => api.file(question));
 
 export interface EngravingClient {

@@ -5,7 +5,7 @@ import type { Ticks } from '../base/units';
 import { CONCERT_HARP, INSTRUMENTS, type Instrument, LEVER_HARP } from '../harp/instrument';
 import { type ReadPart, type Unread, readPart } from '../interchange/read-part';
 import type { Passage } from '../music/passage';
-import { type CheckReport, checkPart } from '../proposals/check';
+import { type CheckReport, checkInSteps, checkPart } from '../proposals/check';
 import { checkLevers } from '../proposals/check-levers';
 import { applyRepairs, mendPart } from '../proposals/mend/mend';
 import { printedNotes } from '../proposals/mend/score-edits';
@@ -86,16 +86,22 @@ function read({ name, bytes, part, milliBpm }: PartQuestion): Result<ReadPart> {
   });
 }
 
-/** Reads and checks; bad input is one problem. */
-export function openPart(question: PartQuestion): Result<OpenedPart> {
+/** Reads and checks; bad input is one problem. `told` hears the share that is done, 0 to 1. */
+export function openPart(
+  question: PartQuestion,
+  told: (share: number) => void = () => undefined,
+): Result<OpenedPart> {
   const found = read(question);
   if (!found.ok) return found;
   const { partName, tempoGiven, unread, passage } = found.value;
-  const report =
-    question.harp === LEVER_HARP.id
-      ? checkLevers(passage, LEVER_HARP)
-      : checkPart(found.value, harpOf(question));
-  return ok({ partName, passage, tempoGiven, unread, report });
+  if (question.harp === LEVER_HARP.id)
+    return ok({ partName, passage, tempoGiven, unread, report: checkLevers(passage, LEVER_HARP) });
+  const steps = checkInSteps(found.value, harpOf(question));
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return ok({ partName, passage, tempoGiven, unread, report: step.value });
+    told(step.value);
+  }
 }
 
 /** Repairs for every error, and the part with those that the user takes. */
@@ -120,13 +126,16 @@ export function mendedFile(question: PartQuestion): Result<Uint8Array> {
   return ok(mendFile(bytes, found.value, options, harpOf(question)).bytes);
 }
 
-/** The part as harp music. */
-export function reduceOpened(question: ReduceQuestion): Result<Arranged> {
+/** The part as harp music. `told` hears the share that is done, 0 to 1. */
+export function reduceOpened(
+  question: ReduceQuestion,
+  told: (share: number) => void = () => undefined,
+): Result<Arranged> {
   const found = read(question);
   if (!found.ok) return found;
   const { passage } = found.value;
   const { difficulty, refused, chords, retextures } = question;
-  const made = arrange({ passage, difficulty, refused, corrected: chords, retextures });
+  const made = arrange({ passage, difficulty, refused, corrected: chords, retextures, told });
   if (made !== null) return ok(made);
   return fail({
     code: 'part-silent',

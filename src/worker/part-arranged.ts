@@ -28,6 +28,8 @@ export interface ArrangeRequest extends Pick<ReduceRequest, 'difficulty' | 'refu
   /** Chord symbols set right, by tick of their onset. */
   readonly corrected: Readonly<Record<string, string>>;
   readonly retextures: readonly Retexture[];
+  /** Hears the share that is done, 0 to 1. */
+  readonly told?: (share: number) => void;
 }
 
 export interface Arranged extends Reduction {
@@ -84,13 +86,17 @@ function redrawn(now: Reduction, at: Retexture): Result<Reduction> {
 
 /** Arranges; null where there is nothing to arrange. A re-texturing that cannot be played is refused with its reason. */
 export function arrange(request: ArrangeRequest): Arranged | null {
-  const { passage, corrected, retextures, difficulty, refused } = request;
+  const { passage, corrected, retextures, difficulty, refused, told } = request;
   const chords = Object.keys(corrected).length === 0 ? {} : { chords: correctedChords(passage, corrected) };
-  const made = reduce({
+  const asked: ReduceRequest = {
     passage,
     ...chords,
     ...(difficulty === undefined ? {} : { difficulty }),
     ...(refused === undefined ? {} : { refused }),
+  };
+  const made = reduce(asked, (done, of) => {
+    told?.(done / Math.max(1, of));
+    return true;
   });
   if (made === null) return null;
   let now: Reduction = made;

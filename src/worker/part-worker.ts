@@ -15,10 +15,23 @@ import {
   reduceOpened,
 } from './part-answers';
 
+/** Tells of progress by the hundredth, not at every step. */
+function sparing(told: (share: number) => void): (share: number) => void {
+  let last = -1;
+  return (share) => {
+    const hundredth = Math.floor(share * 100);
+    if (hundredth === last) return;
+    last = hundredth;
+    told(share);
+  };
+}
+
 const api = {
-  open: (question: PartQuestion): Result<OpenedPart> => openPart(question),
+  open: (question: PartQuestion, told: (share: number) => void): Result<OpenedPart> =>
+    openPart(question, sparing(told)),
   mend: (question: MendQuestion): Result<MendedPart> => mendOpened(question),
-  reduce: (question: ReduceQuestion): Result<Arranged> => reduceOpened(question),
+  reduce: (question: ReduceQuestion, told: (share: number) => void): Result<Arranged> =>
+    reduceOpened(question, sparing(told)),
   file: (question: PartQuestion): Result<Uint8Array> => mendedFile(question),
 };
 export type PartApi = typeof api;
