@@ -4,6 +4,7 @@ import type { Download, Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import { settingAt } from '../../src/harp/planned';
 import { PEDALS, positionOf } from '../../src/harp/setting';
+import { INSTRUMENTS } from '../../src/harp/instrument';
 import { readPart } from '../../src/interchange/read-part';
 import { ticks } from '../../src/base/units';
 import { pitchClass } from '../../src/music/pitch';
@@ -142,7 +143,7 @@ describe('a glissando', () => {
     await page.getByTestId('gliss-text').fill('C E G');
     expect(await answered(page)).toMatch(/^No setting .+ nearest/);
     expect(await settings(page).count()).toBeGreaterThan(1);
-    for (const text of await settings(page).allInnerTexts()) expect(text).toMatch(/also sounds|lacks/);
+    for (const text of await settings(page).allInnerTexts()) expect(text).toMatch(/also sounds|lacks/i);
     await page.getByTestId('gliss-allow').fill('D A');
     expect(await settings(page).first().innerText()).toMatch(/as allowed/);
 
@@ -176,4 +177,33 @@ describe('a glissando', () => {
     expect(complaints).toEqual([]);
     await context.close();
   }, 120_000);
+});
+
+describe('another harp', () => {
+  it('is chosen for proposals, which stay on its strings and name it', async () => {
+    const { page, context, complaints } = await visit(DESKTOP);
+    await page.getByTestId('harp').selectOption('petite-40');
+    await propose(page);
+    expect(await page.getByRole('article').first().innerText()).toContain('Pedal harp, 40 strings');
+    const file = await taken(page, () => page.getByTestId('download-musicxml').click());
+    const harp = INSTRUMENTS.find((i) => i.id === 'petite-40');
+    if (harp === undefined) throw new Error('no such harp');
+    const { problems } = checkPart(partIn(file), harp);
+    expect(problems.filter((p) => p.severity === 'error')).toEqual([]);
+
+    // The same file held against a lever harp, which has no pedals to tell of.
+    await page.getByTestId('desk-part').click();
+    await page.getByTestId('part-file').setInputFiles({
+      name: file.name,
+      mimeType: 'text/xml',
+      buffer: Buffer.from(file.text),
+    });
+    await page.getByTestId('check-summary').waitFor({ timeout: 60_000 });
+    await page.getByTestId('harp').selectOption('lever-34');
+    await page.getByText('· Lever harp, 34 strings').waitFor({ timeout: 60_000 });
+    expect(await page.getByTestId('two-harps').count()).toBe(0);
+    expect(await violations(page)).toEqual([]);
+    expect(complaints).toEqual([]);
+    await context.close();
+  }, 180_000);
 });
