@@ -157,7 +157,10 @@ function stretch(
     roll,
   });
   if (s.last) {
-    const close = (pitch: Pitch, hand: Hand): Note => note(pitch, hand, s.onset, s.duration, true, 'up');
+    const close = (pitch: Pitch, hand: Hand): Note => ({
+      ...note(pitch, hand, s.onset, s.duration, true, 'up'),
+      fixed: false,
+    });
     return [...voicing.left.map((p) => close(p, 'L')), ...voicing.right.map((p) => close(p, 'R'))];
   }
   const bothHands = pattern.steps.some((x) => x?.[0] === 'L');
@@ -200,10 +203,10 @@ function draft(kind: Kind, brief: FigureBrief): Result<FigureDraft> {
   for (const pattern of random.shuffle(kind.patterns)) {
     const rows = doublings(plain, kind.least, (pattern.bass ? 22 : 15) + random.below(6), kind.rows(pattern));
     if (rows === null) continue;
-    const segments = plain.map((s, i) => ({
-      ...s,
-      spelled: spelledBy((rows[i] as Doubling).tuning, s.spelled),
-    }));
+    // The close needs no second string: it is spelt as the chord is.
+    const segments = plain.map((s, i) =>
+      s.last ? s : { ...s, spelled: spelledBy((rows[i] as Doubling).tuning, s.spelled) },
+    );
     // The close lies where the figure lay.
     const high = stringOf(((rows.at(-2) ?? rows[0]) as Doubling).strings.at(-1) as Pitch);
     const voicings = voice(

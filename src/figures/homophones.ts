@@ -16,7 +16,7 @@ export interface Tuning {
 }
 
 /** Tunings kept for a chord. */
-const MOST_TUNINGS = 40;
+const MOST_TUNINGS = 12;
 /** Degrees that a chord cannot do without; a sixth and tensions are missed a little. */
 const MISSED: Readonly<Record<number, number>> = { 1: 6, 2: 8, 3: 12, 4: 8, 5: 2, 6: 6, 7: 10 };
 
@@ -138,7 +138,7 @@ export function doublings(
       tunings.flatMap((tuning) => rows(tuning, s).map((strings) => ({ tuning, strings })));
     for (let n = least; n > 0; n--) {
       const found = make(tuningsOf(s.spelled, s.chord, n));
-      if (found.length > 0) return found.slice(0, 3 * MOST_TUNINGS);
+      if (found.length > 0) return found.slice(0, 2 * MOST_TUNINGS);
     }
     return make([plain]);
   });
