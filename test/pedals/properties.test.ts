@@ -4,7 +4,8 @@ import { seededRandom } from '../../src/base/random';
 import { noteTicks, ticks } from '../../src/base/units';
 import { CONCERT_HARP, INSTRUMENTS } from '../../src/harp/instrument';
 import { finalSetting } from '../../src/harp/planned';
-import { NATURAL_SETTING } from '../../src/harp/setting';
+import { NATURAL_SETTING, PEDALS, positionOf } from '../../src/harp/setting';
+import { POINTS } from '../../src/pedals/rates';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck, Tremble } from '../../src/music/passage';
 import type { Alter, Letter } from '../../src/music/pitch';
@@ -17,6 +18,9 @@ import { randomPassage } from './random-passage';
 const fewest: PlanOptions = { ...defaultPlanOptions, aim: 'fewest' };
 const movesOf = (a: PlanAnswer): number =>
   a.status === 'unplayable' ? Number.POSITIVE_INFINITY : a.price.moves;
+
+const pointsOf = (a: PlanAnswer): number =>
+  a.status === 'unplayable' ? Number.POSITIVE_INFINITY : a.price.points;
 
 const passages = (seed: string, count: number, onsets = 12): Passage[] => {
   const random = seededRandom(seed);
@@ -104,6 +108,76 @@ describe('metamorphic', () => {
         last = now;
       }
     }
+  });
+  it('points: a rest before or after, and the ends that were found, change nothing', () => {
+    let compared = 0;
+    for (const passage of passages('points', 16, 8)) {
+      const a = planPassage(passage, defaultPlanOptions);
+      if (a.status !== 'optimal') continue;
+      const longer = { ...passage, bars: makeBars({ beats: 4, unit: 4 }, passage.bars.length + 2) };
+      const given = { start: a.planned.start, end: finalSetting(a.planned) };
+      for (const b of [
+        planPassage(longer, defaultPlanOptions),
+        planPassage(shifted(passage, noteTicks(4, 4)), defaultPlanOptions),
+        planPassage(passage, { ...defaultPlanOptions, start: given.start }),
+        planPassage(passage, { ...defaultPlanOptions, ...given }),
+      ]) {
+        expect(pointsOf(b)).toBe(a.price.points);
+        compared++;
+      }
+    }
+    expect(compared).toBeGreaterThan(30);
+  });
+  it('points: a faster tempo never lowers them', () => {
+    for (const passage of passages('tempo points', 10, 8)) {
+      let last = 0;
+      for (const milliBpm of [40_000, 80_000, 160_000, 320_000]) {
+        const now = planPassage({ ...passage, tempo: [{ onset: ticks(0), milliBpm }] }, defaultPlanOptions);
+        if (now.status === 'planned') break;
+        expect(pointsOf(now)).toBeGreaterThanOrEqual(last);
+        last = pointsOf(now);
+      }
+    }
+  });
+  it('points: fixing more never lowers them', () => {
+    const random = seededRandom('fix points');
+    for (const passage of passages('fixing points', 16, 8)) {
+      const some = passage.plucks.map((p) => (random.chance(1, 3) ? { ...p, fixed: true } : p));
+      const [free, more, all] = [
+        planPassage(passage, defaultPlanOptions),
+        planPassage({ ...passage, plucks: some }, defaultPlanOptions),
+        planPassage(passage, { ...defaultPlanOptions, keepSpelling: true }),
+      ];
+      // A plan that is not proven may cost more than it must.
+      if (free.status === 'planned' || more.status === 'planned' || all.status === 'planned') continue;
+      expect(pointsOf(more)).toBeGreaterThanOrEqual(pointsOf(free));
+      expect(pointsOf(all)).toBeGreaterThanOrEqual(pointsOf(more));
+    }
+  });
+  it('points: a passage played twice costs at most twice, and the way back', () => {
+    let compared = 0;
+    for (const passage of passages('twice', 12, 6)) {
+      const once = planPassage(passage, defaultPlanOptions);
+      if (once.status !== 'optimal') continue;
+      // Two bars of rest to join them: the strings have faded, and every pedal has time.
+      const by = noteTicks(passage.bars.length + 4, 1);
+      const again = shifted(passage, by);
+      const rename = <T extends { readonly id: string }>(x: T): T => ({ ...x, id: `${x.id}'` });
+      const twice: Passage = {
+        ...passage,
+        bars: makeBars({ beats: 4, unit: 4 }, 2 * passage.bars.length + 6),
+        plucks: [...passage.plucks, ...again.plucks.map(rename)],
+        sweeps: [...passage.sweeps, ...again.sweeps.map(rename)],
+      };
+      const both = planPassage(twice, defaultPlanOptions);
+      const { start } = once.planned;
+      const back = PEDALS.filter((l) => positionOf(finalSetting(once.planned), l) !== positionOf(start, l));
+      // A pedal that goes back by itself, on the beat: a move, a position more, a gesture, and at most a reach.
+      const way = back.length * (POINTS.move + POINTS.second + POINTS.gesture + 2 * POINTS.reach);
+      expect(pointsOf(both)).toBeLessThanOrEqual(2 * once.price.points + way);
+      compared++;
+    }
+    expect(compared).toBeGreaterThan(5);
   });
   it('a spent work limit is said, and the plan still keeps every rule', () => {
     let planned = 0;
