@@ -45,8 +45,12 @@ export function retexture(request: RetextureRequest): Result<Passage> {
   );
   if (odd !== undefined) return refuse(`bar ${odd.number}`, 'whole bars of one metre');
   const beat = beatTicks(first.metre);
+  // The music goes on: a figure that ends here would close, so it is drawn a bar further, and that bar left out.
+  const next = passage.bars[to];
+  const goesOn =
+    next !== undefined && next.length === full && next.metre.beats === first.metre.beats ? [next] : [];
   let said = '';
-  const text = bars
+  const text = [...bars, ...goesOn]
     .map((bar) =>
       Array.from({ length: Math.max(1, Math.floor(full / beat)) }, (_, i) => {
         const at = bar.start + i * beat;
@@ -62,8 +66,18 @@ export function retexture(request: RetextureRequest): Result<Passage> {
   const milliBpm = passage.tempo.filter((t) => t.onset <= first.start).at(-1)?.milliBpm ?? DEFAULT_MILLI_BPM;
   const draft = family.draft({ progression, title: passage.title, milliBpm, instrument, random });
   if (!draft.ok) return draft;
-  const { passage: drawn } = draft.value;
   const end = last.start + last.length;
+  const within = (x: { readonly onset: number }): boolean => x.onset < end - first.start;
+  const whole = draft.value.passage;
+  const plucked = whole.plucks.filter(within);
+  const kept = new Set(plucked.map((p) => p.id));
+  const drawn = {
+    plucks: plucked,
+    trembles: whole.trembles.filter(within),
+    sweeps: whole.sweeps.filter(within),
+    damps: whole.damps.filter(within),
+    rolls: whole.rolls.filter((r) => r.plucks.every((id) => kept.has(id))),
+  };
   const inside = (x: { readonly onset: number }): boolean => x.onset >= first.start && x.onset < end;
   const moved = <N extends { readonly id: string; readonly onset: number }>(x: N): N => ({
     ...x,
