@@ -89,7 +89,9 @@ function needed(g: Ground, random: Random) {
     const between = mine.some((p) => first !== undefined && p.onset > move.onset && p.onset < first.onset);
     return first === undefined || between ? [] : [{ move, first, before, prior, next }];
   });
-  return found.length === 0 || g.part.passage.sweeps.length > 0 ? null : random.pick(found);
+  // Sweeps and trembles need the letter as well: where it is first needed is told by plucks alone.
+  const { sweeps, trembles } = g.part.passage;
+  return found.length === 0 || sweeps.length + trembles.length > 0 ? null : random.pick(found);
 }
 type Word = PartToCheck['markings']['moves'][number];
 const withWords = (g: Ground, moves: readonly Word[]): PartToCheck => ({
@@ -165,7 +167,8 @@ const tremble =
       dynamic: loud ? ('ff' as const) : ('pp' as const),
     };
     const part = withPassage(g, { trembles: [...g.part.passage.trembles, t] });
-    return { part, code, severity: 'warning', onset, kind: loud ? 'loud' : 'bisbigliando' };
+    const names = loud ? {} : { names: t.id };
+    return { part, code, severity: 'warning', onset, kind: loud ? 'loud' : 'bisbigliando', ...names };
   };
 
 const sweep =
@@ -415,6 +418,6 @@ export const PLANTS: Readonly<Record<string, Plant>> = {
     const apart = Math.abs(midiOf(low) - midiOf(next));
     if (damped || apart === 0 || apart > 2) return null;
     const plucks = [pluckAt(a, low, 'L', '0'), pluckAt(b, next, 'L', '1')];
-    return { part: withPlucks(g, plucks), code: 'damping', severity: 'warning', onset: b, names: 'planted1' };
+    return { part: withPlucks(g, plucks), code: 'damping', severity: 'warning', onset: b, names: 'planted0' };
   },
 };
