@@ -44,7 +44,7 @@ export function readMusicXml(input: Uint8Array | string, options: ReadOptions = 
     });
   }
   const form = formOf(measures.value, order);
-  const played = play(measures.value, order, lengths, part.value.id, form !== null);
+  const played = play(measures.value, order, lengths, part.value.id, form !== null, unread);
   const hands = handsOf(measures.value);
   const { passage, sources } = assemble(played, hands, score.value, form, unread);
   return ok({

@@ -72,7 +72,36 @@ describe('reading MusicXML', () => {
       ['D4', 2940, 420],
       ['E4', 3360, 6720],
     ]);
-    expect(unread).toEqual([{ what: 'cue', text: '', bar: '2', count: 1 }]);
+    expect(unread).toEqual([
+      { what: 'cue', text: '', bar: '2', count: 1 },
+      { what: 'tie', text: 'without an end', bar: '1', count: 1 },
+    ]);
+  });
+
+  it('joins ties over gaps and other spellings; what continues nothing is struck, and said', () => {
+    const tied = (...types: string[]) => types.map((type) => `<tie type="${type}"/>`).join('');
+    const own = (step: string, alter: number, ties: string) =>
+      `<note><pitch><step>${step}</step><alter>${alter}</alter><octave>4</octave></pitch><duration>1</duration>${ties}<voice>1</voice></note>`;
+    const xml = score(
+      `<measure number="1">${start}${own('F', 1, tied('start'))}${own('C', 0, '')}${own('G', -1, tied('stop'))}${own('A', 0, tied('stop'))}</measure>` +
+        // Struck anew in between: the stop continues nothing.
+        `<measure number="2">${own('D', 0, tied('start'))}${own('D', 0, '')}${own('D', 0, tied('stop'))}</measure>`,
+    );
+    const { passage, unread } = value(xml);
+    const bar = passage.bars[1]?.start ?? 0;
+    const unit = (passage.plucks[1]?.onset ?? 0) - (passage.plucks[0]?.onset ?? 0);
+    expect(passage.plucks.map((p) => [pitchName(p.pitch), p.onset, p.duration])).toEqual([
+      ['F♯4', 0, 3 * unit],
+      ['C4', unit, unit],
+      ['A4', 3 * unit, unit],
+      ['D4', bar, unit],
+      ['D4', bar + unit, unit],
+      ['D4', bar + 2 * unit, unit],
+    ]);
+    expect(unread).toEqual([
+      { what: 'tie', text: 'without a beginning', bar: '1', count: 2 },
+      { what: 'tie', text: 'without an end', bar: '2', count: 1 },
+    ]);
   });
 
   it('takes a glissando to an ordinary note as a sweep that stops before it', () => {

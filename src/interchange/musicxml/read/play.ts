@@ -4,8 +4,10 @@ import { type Ticks, ticks } from '../../../base/units';
 import type { Bar } from '../../../music/metre';
 import { barTicks } from '../../../music/metre';
 import type { KeyChange } from '../../../music/passage';
+import { midiOf } from '../../../music/pitch';
 import type { RawMark, RawMeasure, RawNote } from './raw';
 import type { NoteSource } from './types';
+import type { UnreadList } from './unread';
 
 /** A note as it is struck, ties included. */
 export interface Struck {
@@ -47,6 +49,7 @@ export function play(
   lengths: readonly number[],
   part: string,
   unfolded: boolean,
+  unread: UnreadList,
 ): Played {
   const bars: Bar[] = [];
   const notes: Struck[] = [];
@@ -94,7 +97,7 @@ export function play(
     start += length;
   }
   marks.sort((a, b) => a.onset - b.onset);
-  const joined = joinTies(notes);
+  const joined = joinTies(notes, unread);
   placeSmallNotes(joined);
   return { bars, notes: joined, marks, fifths, keys };
 }
@@ -102,16 +105,22 @@ export function play(
 /** Ties of one pitch that may be open at once: more than the voices of any part. */
 const MAX_OPEN = 16;
 
-/** Joins each tied note to the one that it continues: same pitch, starting where that ends; same voice first. */
-function joinTies(notes: readonly Struck[]): Struck[] {
-  const open = new Map<string, Struck[]>();
+/**
+ * Joins each tied note to the one that it continues: the same key of a piano, however spelt, begun earlier and not
+ * struck anew since; where several would do, the one that ends latest, in the same voice. Between the two may lie a
+ * gap: then the string sounds on through it. A stop that continues nothing is struck, and listed.
+ */
+function joinTies(notes: readonly Struck[], unread: UnreadList): Struck[] {
+  const open = new Map<number, Struck[]>();
   const gone = new Set<Struck>();
-  const key = ({ raw }: Struck) => `${raw.pitch.letter}${raw.pitch.alter} ${raw.pitch.octave}`;
-  const inTime = [...notes].sort((a, b) => a.onset - b.onset || Number(b.raw.grace) - Number(a.raw.grace));
-  for (const note of inTime) {
-    const waiting = open.get(key(note)) ?? [];
+  const rank = ({ raw }: Struck): number => (raw.grace ? 0 : raw.tieStop ? 1 : 2);
+  for (const note of [...notes].sort((a, b) => a.onset - b.onset || rank(a) - rank(b))) {
+    const key = midiOf(note.raw.pitch);
+    let waiting = open.get(key) ?? [];
+    const ended = waiting.filter((w) => w.end <= note.onset);
     if (note.raw.tieStop) {
-      const fits = waiting.filter((w) => w.end === note.onset);
+      const latest = Math.max(...ended.map((w) => w.end));
+      const fits = ended.filter((w) => w.end === latest);
       const from = fits.find((w) => w.raw.voice === note.raw.voice) ?? fits[0];
       if (from !== undefined) {
         from.end = note.end;
@@ -119,19 +128,20 @@ function joinTies(notes: readonly Struck[]): Struck[] {
         from.ring = from.ring || note.ring;
         from.sources.push(...note.sources);
         gone.add(note);
-        if (!note.raw.tieStart)
-          open.set(
-            key(note),
-            waiting.filter((w) => w !== from),
-          );
+        if (!note.raw.tieStart) waiting = waiting.filter((w) => w !== from);
+        open.set(key, waiting);
         continue;
       }
+      unread.add('tie', note.bar, 'without a beginning');
     }
-    if (note.raw.tieStart) {
-      const still = waiting.filter((w) => w.end >= note.onset);
-      open.set(key(note), [...still.slice(-MAX_OPEN), note]);
+    if (!note.raw.grace && ended.length > 0) {
+      for (const w of ended) unread.add('tie', w.bar, 'without an end');
+      waiting = waiting.filter((w) => w.end > note.onset);
     }
+    if (note.raw.tieStart) waiting = [...waiting.slice(1 - MAX_OPEN), note];
+    open.set(key, waiting);
   }
+  for (const note of [...open.values()].flat()) unread.add('tie', note.bar, 'without an end');
   return notes.filter((note) => !gone.has(note));
 }
 
