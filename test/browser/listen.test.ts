@@ -50,7 +50,7 @@ describe('listening', () => {
     await page.getByTestId('sound-drawer').locator('summary').click();
     await page.getByLabel('Count a bar in').check();
     await page.getByLabel('In a room').uncheck();
-    await page.getByLabel('Last bar').selectOption({ label: '1' });
+    await page.getByLabel('Last bar', { exact: true }).selectOption({ label: '1' });
     expect(await page.getByLabel('Again and again').first().isChecked()).toBe(true);
     await page.getByTestId('listening-tempo').fill('240');
     await page.getByTestId('play').click();

@@ -109,6 +109,7 @@ describe('under the pedals of a proposal', () => {
 
     // Closed while it looks: nothing is left behind.
     await page.locator('[data-testid=two-harps] > summary').click();
+    await parts.first().waitFor({ state: 'detached' });
     expect(await parts.count()).toBe(0);
     expect(complaints).toEqual([]);
     await context.close();
