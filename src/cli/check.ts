@@ -5,7 +5,7 @@ import { checkLevers } from '../proposals/check-levers';
 import { checkReport } from '../proposals/report';
 import { questionText, reportText } from '../proposals/report-text';
 import { sentence } from '../playability/sentences';
-import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
+import { UsageError, onePositional, parse, tempoOption, READ_OPTIONS, readOptions } from './args';
 import { readPartFile } from './files';
 import { harpOption } from './harp-option';
 import type { Answer } from './output';
@@ -13,7 +13,7 @@ import { atTempo } from './pedals';
 import { isSevere, shownProblem } from './problems';
 
 const OPTIONS = {
-  part: { type: 'string' },
+  ...READ_OPTIONS,
   tempo: { type: 'string' },
   harp: { type: 'string' },
   report: { type: 'boolean' },
@@ -22,7 +22,7 @@ const OPTIONS = {
 export function checkCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
   const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
-  const read = readPartFile(path, optionText(parsed, 'part'));
+  const read = readPartFile(path, readOptions(parsed));
   const passage = atTempo(read.passage, tempoOption(parsed));
   if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
     throw new UsageError(`“${path}”: the part has no notes to check.`);

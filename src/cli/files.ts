@@ -3,7 +3,7 @@
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { type Figure, parseFigure } from '../figures/language';
-import { type ReadPart, readPart } from '../interchange/read-part';
+import { type ReadOptions, type ReadPart, readPart } from '../interchange/read-part';
 import { sentence } from '../playability/sentences';
 import { UsageError } from './args';
 
@@ -17,14 +17,14 @@ const reason = (error: unknown): string => {
 };
 
 /** Reads a part from a MusicXML or MIDI file, or from saved work. */
-export function readPartFile(path: string, part: string | null): ReadPart {
+export function readPartFile(path: string, options: ReadOptions): ReadPart {
   let bytes: Uint8Array;
   try {
     bytes = readFileSync(path);
   } catch (error) {
     throw new UsageError(`“${path}” cannot be read: ${reason(error)}.`);
   }
-  const read = readPart(basename(path), bytes, part === null ? {} : { part });
+  const read = readPart(basename(path), bytes, options);
   if (read.ok) return read.value;
   const problem = read.problems[0];
   throw new UsageError(

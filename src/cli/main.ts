@@ -27,7 +27,8 @@ const CALLS: Readonly<Record<string, Call>> = {
   },
   check: {
     run: checkCall,
-    usage: 'check FILE [--part NAME] [--tempo 90] [--report] [--harp 47|46|44|40|lever34]',
+    usage:
+      'check FILE [--part NAME] [--transpose apply] [--harmonics string|sounding] [--tempo 90] [--report] [--harp 47|46|44|40|lever34]',
     does: 'a harp part against every rule',
   },
   mend: {
@@ -38,24 +39,25 @@ const CALLS: Readonly<Record<string, Call>> = {
   pedals: {
     run: pedalsCall,
     usage:
-      'pedals FILE [--part NAME] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--harp 47|46|44|40|lever34]',
+      'pedals FILE [--part NAME] [--transpose apply] [--harmonics string|sounding] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--harp 47|46|44|40|lever34]',
     does: 'the cheapest pedal plan for a part',
   },
   'two-harps': {
     run: twoHarpsCall,
     usage:
-      'two-harps FILE [--part NAME] [--aim practical|fewest] [--tempo 90] [--harp 47|46|44|40] [--out DIR]',
+      'two-harps FILE [--part NAME] [--transpose apply] [--harmonics string|sounding] [--aim practical|fewest] [--tempo 90] [--harp 47|46|44|40] [--out DIR]',
     does: 'a part divided between two harps, each with its own pedal plan',
   },
   reduce: {
     run: reduceCall,
     usage:
-      'reduce FILE --out FILE.musicxml [--part NAME] [--difficulty faithful|idiomatic|easy] [--refuse ID,ID] [--tempo 90]',
+      'reduce FILE --out FILE.musicxml [--part NAME] [--transpose apply] [--harmonics string|sounding] [--difficulty faithful|idiomatic|easy] [--refuse ID,ID] [--tempo 90]',
     does: 'a piano part as a harp part, every change named',
   },
   render: {
     run: renderCall,
-    usage: 'render FILE --out FILE.wav [--part NAME] [--tempo 90] [--dry]',
+    usage:
+      'render FILE --out FILE.wav [--part NAME] [--transpose apply] [--harmonics string|sounding] [--tempo 90] [--dry]',
     does: 'a part as sound, 48 kHz, 16 bit',
   },
   gliss: {

@@ -57,7 +57,7 @@ export function mendCall(args: readonly string[]): Answer {
     throw new UsageError('Name the file to write: --out FILE.musicxml, .xml, .mxl or .mid.');
   }
   const name = optionText(parsed, 'part');
-  const read = readPartFile(path, name);
+  const read = readPartFile(path, name === null ? {} : { part: name });
   const { plucks, sweeps, trembles } = read.passage;
   if (plucks.length + sweeps.length + trembles.length === 0) {
     throw new UsageError(`“${path}”: the part has no notes to mend.`);

@@ -8,13 +8,13 @@ import type { ReadPart } from '../interchange/read-part';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import { sentence } from '../playability/sentences';
 import { checkPart } from '../proposals/check';
-import { UsageError, onePositional, optionText, parse } from './args';
+import { UsageError, onePositional, optionText, parse, READ_OPTIONS, readOptions } from './args';
 import { readPartFile, writeInto } from './files';
 import type { Answer } from './output';
 import { isSevere, shownProblem } from './problems';
 
 const OPTIONS = {
-  part: { type: 'string' },
+  ...READ_OPTIONS,
   out: { type: 'string' },
   pedals: { type: 'string' },
   paper: { type: 'string' },
@@ -58,7 +58,7 @@ export async function pageCall(args: readonly string[]): Promise<Answer> {
     chords: parsed.values['chords'] === true,
     key: parsed.values['own-key'] === true ? 'harp' : 'given',
   };
-  const read = readPartFile(path, optionText(parsed, 'part'));
+  const read = readPartFile(path, readOptions(parsed));
   if (read.passage.bars.length === 0) throw new UsageError(`“${path}”: the part has no bars to print.`);
   const { planned, problems } = planOf(read);
   const print = await loadPrinter();

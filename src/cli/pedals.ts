@@ -10,7 +10,16 @@ import type { PlanOptions } from '../pedals/types';
 import { sentence } from '../playability/sentences';
 import { neighbourLine, shownNeighbour } from '../proposals/neighbour-words';
 import { neighbours } from '../proposals/neighbours';
-import { UsageError, aimOption, onePositional, optionText, parse, settingOption, tempoOption } from './args';
+import {
+  UsageError,
+  aimOption,
+  onePositional,
+  parse,
+  settingOption,
+  tempoOption,
+  READ_OPTIONS,
+  readOptions,
+} from './args';
 import { readPartFile } from './files';
 import { harpOption } from './harp-option';
 import { shownMoves } from './moves';
@@ -20,7 +29,7 @@ import { footTimesOption, harpKeyOption, lockOption } from './pedals-options';
 import { isSevere, shownBeat, shownProblem } from './problems';
 
 const OPTIONS = {
-  part: { type: 'string' },
+  ...READ_OPTIONS,
   aim: { type: 'string' },
   start: { type: 'string' },
   end: { type: 'string' },
@@ -47,7 +56,7 @@ export function pedalsCall(args: readonly string[]): Answer {
   const times = footTimesOption(parsed);
   const fifths = harpKeyOption(parsed);
   const instrument = harpOption(parsed);
-  const read = readPartFile(path, optionText(parsed, 'part'));
+  const read = readPartFile(path, readOptions(parsed));
   const passage = atTempo(read.passage, tempo);
   if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
     throw new UsageError(`“${path}”: the part has no notes; a pedal plan needs at least one.`);

@@ -4,14 +4,14 @@ import { basename, dirname } from 'node:path';
 import { writeMusicXml } from '../interchange/musicxml-write';
 import { reduce } from '../proposals/reduce';
 import { DIFFICULTIES, type Difficulty } from '../reduction/types';
-import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
+import { UsageError, onePositional, optionText, parse, tempoOption, READ_OPTIONS, readOptions } from './args';
 import { readPartFile, writeInto } from './files';
 import type { Answer } from './output';
 import { atTempo } from './pedals';
 import { shownBeat, shownProblem } from './problems';
 
 const OPTIONS = {
-  part: { type: 'string' },
+  ...READ_OPTIONS,
   out: { type: 'string' },
   tempo: { type: 'string' },
   difficulty: { type: 'string' },
@@ -36,7 +36,7 @@ export function reduceCall(args: readonly string[]): Answer {
   const difficulty = difficultyOption(optionText(parsed, 'difficulty'));
   const refused = (optionText(parsed, 'refuse') ?? '').split(',').flatMap((id) => id.trim() || []);
   const tempo = tempoOption(parsed);
-  const read = readPartFile(path, optionText(parsed, 'part'));
+  const read = readPartFile(path, readOptions(parsed));
   const passage = atTempo(read.passage, tempo);
   if (passage.plucks.length + passage.trembles.length === 0) {
     throw new UsageError(`“${path}”: the part has no notes to reduce.`);

@@ -4,13 +4,13 @@ import { dirname, basename } from 'node:path';
 import { perform } from '../harp/performance';
 import { checkPart } from '../proposals/check';
 import { renderWav } from '../sound/render-wav';
-import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
+import { UsageError, onePositional, optionText, parse, tempoOption, READ_OPTIONS, readOptions } from './args';
 import { readPartFile, writeInto } from './files';
 import type { Answer } from './output';
 import { atTempo } from './pedals';
 
 const OPTIONS = {
-  part: { type: 'string' },
+  ...READ_OPTIONS,
   tempo: { type: 'string' },
   out: { type: 'string' },
   dry: { type: 'boolean' },
@@ -24,7 +24,7 @@ export function renderCall(args: readonly string[]): Answer {
     throw new UsageError('Name the sound file to write: --out FILE.wav.');
   }
   const tempo = tempoOption(parsed);
-  const read = readPartFile(path, optionText(parsed, 'part'));
+  const read = readPartFile(path, readOptions(parsed));
   const { planned } = checkPart({ ...read, passage: atTempo(read.passage, tempo) });
   const notes = perform(planned);
   if (notes.length === 0) throw new UsageError(`“${path}”: the part has no notes to sound.`);

@@ -8,7 +8,16 @@ import { defaultPlanOptions } from '../pedals/plan';
 import { sentence } from '../playability/sentences';
 import { type HarpPart, twoHarps } from '../proposals/two-harps';
 import { WHY_NOT, movesWords, savingWords, wayWords } from '../proposals/two-harps-words';
-import { UsageError, aimOption, onePositional, optionText, parse, tempoOption } from './args';
+import {
+  UsageError,
+  aimOption,
+  onePositional,
+  optionText,
+  parse,
+  tempoOption,
+  READ_OPTIONS,
+  readOptions,
+} from './args';
 import { readPartFile, writeInto } from './files';
 import { harpOption } from './harp-option';
 import { shownMoves } from './moves';
@@ -17,7 +26,7 @@ import { atTempo } from './pedals';
 import { shownProblem } from './problems';
 
 const OPTIONS = {
-  part: { type: 'string' },
+  ...READ_OPTIONS,
   aim: { type: 'string' },
   tempo: { type: 'string' },
   harp: { type: 'string' },
@@ -32,7 +41,7 @@ export function twoHarpsCall(args: readonly string[]): Answer {
   const [aim, instrument] = [aimOption(parsed), harpOption(parsed)];
   if ('levers' in instrument)
     throw new UsageError('Two lever harps are not divided here; give --harp 47, 46, 44 or 40.');
-  const read = readPartFile(path, optionText(parsed, 'part'));
+  const read = readPartFile(path, readOptions(parsed));
   const passage = atTempo(read.passage, tempoOption(parsed));
   if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0)
     throw new UsageError(`“${path}”: the part has no notes to divide.`);

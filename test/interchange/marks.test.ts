@@ -32,6 +32,47 @@ const order = (xml: string): string =>
     .join(' ');
 
 describe('marks that are read', () => {
+  it('lists every mark and word that nothing bears out, and none that takes effect', () => {
+    const words = (text: string) => type(`<words>${text}</words>`);
+    const inner = (marks: string) => `<notations>${marks}</notations>`;
+    const xml = score(
+      bar(
+        1,
+        start,
+        words('m.d.'),
+        words('gliss.'),
+        words('bisbigl.'),
+        type('<metronome><beat-unit>quarter</beat-unit><per-minute>fast</per-minute></metronome>'),
+        type('<pedal type="sostenuto"/>'),
+        type('<octave-shift type="down" size="8"/>'),
+        note('C', 4, 4, inner('<articulations><staccato/><accent/><tenuto/></articulations>')),
+      ) +
+        bar(
+          2,
+          type('<pedal type="start"/>'),
+          note('D', 4, 4, inner('<dynamics><sfz/></dynamics>')),
+          type('<pedal type="stop"/>'),
+        ) +
+        bar(3, note('E', 4), type('<pedal type="start"/>')),
+    );
+    const { passage, unread } = read(xml);
+    expect(unread.map((u) => `${u.bar} ${u.what} ${u.text}`.trim()).sort()).toEqual([
+      '1 accent',
+      '1 metronome fast',
+      '1 pedal sostenuto',
+      '1 tenuto',
+      '1 words bisbigl.',
+      '1 words gliss.',
+      '1 words m.d.',
+      '2 dynamics sfz',
+      '3 pedal not lifted',
+    ]);
+    expect(passage.staccato).toHaveLength(1);
+    expect(passage.sustain).toHaveLength(1);
+    // Pitches stand in the file as they sound, whatever is printed an octave lower.
+    expect(passage.plucks.map((p) => p.pitch.octave)).toEqual([4, 4, 4]);
+  });
+
   it('keeps composer, keys, hairpins, rehearsal marks and words', () => {
     const xml = score(
       bar(1, start, type('<rehearsal>A</rehearsal>'), type('<wedge type="crescendo"/>'), note('C', 4)) +

@@ -24,6 +24,24 @@ export function handsOf(measures: readonly RawMeasure[]): ((raw: RawNote) => Han
   return new Set(measures.flatMap((measure) => measure.staves)).size === 2 ? byStaff : null;
 }
 
+/**
+ * Lists words that nothing bears out: 'gliss.' without a sweep, 'bisbigl.' without a tremble, 'm.d.' where the voices
+ * do not tell the hands apart, for how far it holds is not said.
+ */
+function listMeant(
+  marks: readonly PlacedMark[],
+  { sweeps, trembles }: Pick<Passage, 'sweeps' | 'trembles'>,
+  voiced: boolean,
+  unread: UnreadList,
+): void {
+  for (const { onset, mark } of marks) {
+    if (mark.kind !== 'meant') continue;
+    const spans = mark.what === 'gliss' ? sweeps : mark.what === 'bisbigliando' ? trembles : [];
+    const borne = spans.some((span) => span.onset <= onset && onset <= span.onset + span.duration);
+    if (!borne && !(mark.what === 'hand' && voiced)) unread.add('words', mark.bar, mark.text);
+  }
+}
+
 /** The written parts of a passage. */
 export function assemble(
   played: Played,
@@ -64,7 +82,10 @@ export function assemble(
     mark.kind === 'words' ? [{ onset, text: mark.text, staff: mark.staff }] : [],
   );
   const staccato = struck.flatMap((note) => (note.raw.staccato ? [note.id] : []));
-  const sustain = sustainOf(marks);
+  const sustain = sustainOf(marks, unread);
+  const all = played.notes.map((note) => note.raw.voice);
+  const voiced = all.some((voice) => voice <= 4) && all.some((voice) => voice >= 5);
+  listMeant(marks, { sweeps, trembles }, voiced, unread);
   const passage: Passage = {
     title,
     ...(composer === '' ? {} : { composer }),
@@ -113,19 +134,24 @@ function hairpinsOf(marks: readonly PlacedMark[], unread: UnreadList): Hairpin[]
   return out.sort((a, b) => a.from - b.from);
 }
 
-/** Spans of the sustaining pedal; one that is never lifted has no end and is left out. */
-function sustainOf(marks: readonly PlacedMark[]): { from: Ticks; to: Ticks }[] {
+/** Spans of the sustaining pedal; one that is never lifted has no end, is left out and listed. */
+function sustainOf(marks: readonly PlacedMark[], unread: UnreadList): { from: Ticks; to: Ticks }[] {
   const out: { from: Ticks; to: Ticks }[] = [];
   let down: Ticks | null = null;
+  let downBar = '';
   for (const { onset, mark } of marks) {
     if (mark.kind !== 'sustain') continue;
     if (mark.type === 'start') {
+      if (down === null) downBar = mark.bar;
       down ??= onset;
       continue;
     }
     if (down !== null && onset > down) out.push({ from: down, to: onset });
+    else unread.add('pedal', mark.bar, 'lifted without being down');
     down = mark.type === 'change' ? onset : null;
+    downBar = mark.bar;
   }
+  if (down !== null) unread.add('pedal', downBar, 'not lifted');
   return out;
 }
 

@@ -85,14 +85,16 @@ export function readDirection(direction: XmlElement, at: number, bar: string, un
     if (type.name === 'pedal') {
       const way = type.attributes.type;
       const sustain = way === 'start' || way === 'stop' || way === 'change' ? way : null;
-      if (sustain !== null) out.push({ kind: 'sustain', at, type: sustain });
-    }
-    if (type.name === 'harp-pedals') {
+      if (sustain !== null) out.push({ kind: 'sustain', at, type: sustain, bar });
+      else unread.add('pedal', bar, way ?? '');
+    } else if (type.name === 'harp-pedals') {
       const setting = readDiagram(type);
       if (setting === null) unread.add('harp-pedals', bar);
       else out.push({ kind: 'setting', at, setting });
     } else if (type.name === 'metronome') {
-      if (sound.length === 0) out.push(...readMetronome(type, at));
+      const told = readMetronome(type, at);
+      if (told.length === 0) unread.add('metronome', bar, childText(type, 'per-minute') ?? '');
+      if (sound.length === 0) out.push(...told);
     } else if (type.name === 'dynamics') {
       // Between the staves a dynamic is for both hands, outside them for one.
       const { placement } = direction.attributes;
@@ -134,6 +136,7 @@ function readWords(text: string, at: number, staff: 1 | 2, bar: string, unread: 
   if (meaning?.kind === 'technique') return [{ kind: 'technique', at, staff, technique: meaning.technique }];
   if (meaning?.kind === 'ordinary') return [{ kind: 'technique', at, staff, technique: 'ordinary' }];
   if (meaning?.kind === 'let-ring') unread.add('words', bar, text);
+  else if (meaning !== null) return [{ kind: 'meant', at, what: meaning.kind, text, bar }];
   return meaning === null ? [{ kind: 'words', at, text, staff }] : [];
 }
 

@@ -131,7 +131,7 @@ function readMeasure(
         const length = isGrace ? 0 : duration * state.scale;
         if (pitch !== null)
           notes.push(readNote(element, pitch, at, length, count, options.harmonics, bar, unread));
-        marks.push(...ownDynamics(element, at));
+        marks.push(...ownDynamics(element, at, bar, unread));
       }
       if (child(element, 'lyric') !== undefined) unread.add('lyric', bar);
       if (!isChord && !isGrace) move(duration);
@@ -177,12 +177,13 @@ function readMeasure(
 }
 
 /** Dynamics that hang on a note hold for both hands from there on. */
-function ownDynamics(note: XmlElement, at: number): RawMark[] {
+function ownDynamics(note: XmlElement, at: number, bar: string, unread: UnreadList): RawMark[] {
   const names = children(note, 'notations')
     .flatMap((n) => children(n, 'dynamics'))
     .flatMap((d) => d.children);
   return names.flatMap(({ name }): RawMark[] => {
     const dynamic = readDynamic(name);
+    if (dynamic === null) unread.add('dynamics', bar, name);
     return dynamic === null ? [] : [{ kind: 'dynamic', at, staff: 0, dynamic }];
   });
 }

@@ -28,6 +28,9 @@ const SILENT = new Set([
   'dynamics',
 ]);
 
+/** Articulations that a passage keeps. */
+const DRY = new Set(['staccato', 'staccatissimo']);
+
 /** How far a part sounds from what is written. */
 export interface Transposition {
   readonly steps: number;
@@ -119,7 +122,9 @@ export function readNote(
   const marks = notations.flatMap((n) => n.children);
   const named = (name: string) => marks.filter((m) => m.name === name);
   for (const mark of marks) {
-    if (!SILENT.has(mark.name)) unread.add(mark.children[0]?.name ?? mark.name, bar);
+    if (mark.name === 'articulations') {
+      for (const { name } of mark.children) if (!DRY.has(name)) unread.add(name, bar);
+    } else if (!SILENT.has(mark.name)) unread.add(mark.name, bar);
   }
   const roll = named('arpeggiate')[0];
   const bracket = named('non-arpeggiate')[0];
@@ -167,9 +172,7 @@ export function readNote(
         : { number: bracket.attributes.number ?? '1', id: bracket.attributes.id ?? null },
     lines,
     tremolo,
-    staccato: named('articulations').some((a) =>
-      a.children.some((m) => m.name === 'staccato' || m.name === 'staccatissimo'),
-    ),
+    staccato: named('articulations').some((a) => a.children.some((m) => DRY.has(m.name))),
     notationsId: notations[0]?.attributes.id ?? null,
     loudness: Number.isFinite(loudness) ? loudness : null,
   };

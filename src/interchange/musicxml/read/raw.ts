@@ -57,9 +57,22 @@ export type RawMark =
       readonly bar: string;
     }
   /** The sustaining pedal: `change` lifts and treads at once. */
-  | { readonly kind: 'sustain'; readonly at: number; readonly type: 'start' | 'stop' | 'change' }
+  | {
+      readonly kind: 'sustain';
+      readonly at: number;
+      readonly type: 'start' | 'stop' | 'change';
+      readonly bar: string;
+    }
   | { readonly kind: 'rehearsal'; readonly at: number; readonly text: string }
   | { readonly kind: 'words'; readonly at: number; readonly text: string; readonly staff: 1 | 2 }
+  /** Words that a note or line below must bear out: hands, glissandi, bisbigliandi. */
+  | {
+      readonly kind: 'meant';
+      readonly at: number;
+      readonly what: 'hand' | 'gliss' | 'bisbigliando';
+      readonly text: string;
+      readonly bar: string;
+    }
   | { readonly kind: 'damp'; readonly at: number; readonly below: number | null }
   | { readonly kind: 'chord'; readonly at: number; readonly chord: Omit<HarmonyMark, 'onset'> };
 
