@@ -16,7 +16,7 @@ export interface FoldedPassage {
 }
 
 /** Played bars that share no written bar with the others, in order: a repeat with its endings, or what lies between. */
-function sections(bars: readonly Bar[], form: readonly WrittenBar[]): Bar[][] {
+export function sections(bars: readonly Bar[], form: readonly WrittenBar[]): Bar[][] {
   const out: Bar[][] = [];
   let least = Infinity;
   const ends = new Set<number>();

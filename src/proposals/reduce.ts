@@ -19,6 +19,7 @@ import type { HandCourse } from './reduce-hands';
 import { holdInFile, livingRolls, mendByDropping, ownPlan } from './reduce-finish';
 import { placeMoves } from './reduce-moves';
 import { type Clock, pedalHistory } from './reduce-pedals';
+import { repeatsAlike } from './repeats';
 import { type BarInput, type BarResult, GUARD, searchReduction } from './reduce-search';
 
 export interface ReduceRequest {
@@ -194,7 +195,7 @@ export function reduce(
   const placed = placeMoves(own.planned, clock);
   const sound = judge(placed).every((p) => p.severity !== 'error');
   const held = holdInFile(sound ? placed : own.planned, worth);
-  const planned = finger(held.planned);
+  const planned = repeatsAlike(finger(held.planned));
   const changes = changesOf({
     piano: passage,
     planned,
