@@ -20,8 +20,8 @@ export interface XmlElement {
 type Open = { -readonly [K in keyof XmlElement]: XmlElement[K] } & { children: Open[] };
 
 const MAX_DEPTH = 64;
-/** As many as are gone through within a second: 5,000 bars of fifteen notes. */
-const MAX_TAGS = 1_200_000;
+/** As many as are gone through within a second: 5,000 bars of twelve notes. */
+const MAX_TAGS = 1_000_000;
 
 /** Whether more tags begin than are read. */
 function beyond(text: string): boolean {
@@ -32,6 +32,9 @@ function beyond(text: string): boolean {
   }
   return true;
 }
+
+/** Attributes of one element: more than any of MusicXML has. */
+const MAX_ATTRIBUTES = 100;
 
 /** What ends the parse at the first fault; holds the problem. */
 class Stop extends Error {
@@ -52,6 +55,18 @@ export function parseXml(text: string): Result<XmlElement> {
   let root: Open | null = null;
   parser.on('error', ({ message }) => {
     throw new Stop(fileProblem('xml-broken', message, 'well-formed XML', { line: parser.line }));
+  });
+  let attributesHere = 0;
+  let attributesAll = 0;
+  parser.on('opentagstart', () => {
+    attributesHere = 0;
+  });
+  parser.on('attribute', () => {
+    attributesAll++;
+    if (++attributesHere <= MAX_ATTRIBUTES && attributesAll <= MAX_TAGS) return;
+    const most = attributesHere > MAX_ATTRIBUTES ? MAX_ATTRIBUTES : MAX_TAGS;
+    const found = `more than ${most} attributes`;
+    throw new Stop(fileProblem('xml-too-large', found, `${most} attributes`, { line: parser.line }));
   });
   parser.on('opentag', ({ name, attributes }) => {
     if (stack.length >= MAX_DEPTH) {
