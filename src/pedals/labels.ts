@@ -10,7 +10,8 @@ import type { Option, Span, Stop } from './demands';
 import type { Instants } from './instants';
 import type { Node } from './nodes';
 import { flipPrice } from './reading';
-import { type Feet, type FootState, IDLE, type State, type Step, spread } from './stretch';
+import { type Feet, type FootState, IDLE } from './feet';
+import { type State, type Step, spread } from './stretch';
 import { ALL_FREE, DIGITS, type Partial7, partialDigit } from './tables';
 
 interface Label {

@@ -6,7 +6,7 @@ import { type PlanFrame, endOf } from './frame';
 import type { Instants } from './instants';
 import { type LabelAnswer, type LabelPlan, type LabelTask, type Links, linksOf, solveLabels } from './labels';
 import { type Node, nodesOf, wantedPositions } from './nodes';
-import { type Feet, feetOf } from './stretch';
+import { type Feet, feetOf } from './feet';
 
 export const ANY_PRICE = Number.MAX_SAFE_INTEGER;
 /**

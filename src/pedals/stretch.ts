@@ -1,24 +1,11 @@
 /** Between two nodes of the label search: every set of moves that may be worth making, at every instant that matters. */
 
-import { PEDALS, SETTING_COUNT, type Setting } from '../harp/setting';
-import type { Letter } from '../music/pitch';
+import { SETTING_COUNT, type Setting } from '../harp/setting';
 import type { Clock } from './clock';
-import type { Option } from './demands';
-import { comfortableTime, leastTime } from './foot-times';
+import type { Feet, Reached } from './feet';
 import type { Instants } from './instants';
-import { POINTS, REACH_WITHIN } from './rates';
+import { POINTS } from './rates';
 import { DIGITS, POW3 } from './tables';
-import type { FootTimes } from './types';
-
-/** A foot's last move: its pedal (-1 where it no longer matters) and tick. */
-export interface FootState {
-  readonly pedal: number;
-  readonly at: number;
-  readonly micros: number;
-  /** Ticks from which less is asked of its next move, ascending; found when first asked for. */
-  easier?: readonly number[];
-}
-export const IDLE: FootState = { pedal: -1, at: -1, micros: Number.NEGATIVE_INFINITY };
 
 /** Moves in a chain, the last first. */
 export interface Step {
@@ -28,14 +15,6 @@ export interface Step {
   readonly at: number;
   readonly foot: 0 | 1;
   readonly before: Step | null;
-}
-
-/** What is compared when one label or state gives way to another. */
-export interface Reached {
-  readonly price: number;
-  readonly left: FootState;
-  readonly right: FootState;
-  readonly option: Option | null;
 }
 
 /** Where a search stands between two nodes: some moves of the stretch are made, the last at `now`. */
@@ -106,66 +85,6 @@ export interface Limits {
   readonly limit: number;
   readonly burst: number;
   overlook(total: number): boolean;
-}
-
-export interface Feet {
-  /** Whether `a` can do all that `b` can after a tick, for no more. */
-  dominates(a: Reached, b: Reached, micros: number): boolean;
-  /** The foot as the next node sees it: idle where its last move no longer matters. */
-  rested(foot: FootState, micros: number): FootState;
-  readonly gap: number;
-  readonly comforts: readonly number[];
-  cost(foot: FootState, pedal: number, travelled: number, micros: number): number;
-}
-
-export function feetOf(times: FootTimes, emergencies: boolean): Feet {
-  const gap = leastTime(times);
-  const least = [
-    gap,
-    times.neighbour,
-    times.reach,
-    times.neighbour + times.secondPosition,
-    times.reach + times.secondPosition,
-    REACH_WITHIN,
-  ];
-  const comforts = [...new Set(least.filter((t) => t >= gap))].sort((a, b) => a - b);
-  const horizon = Math.max(...comforts);
-  const comfort = Math.max(times.neighbour, times.reach) + times.secondPosition;
-  // Most pedals that a foot passes over.
-  const passed = emergencies ? [2, 3] : [1, 2];
-  return {
-    gap,
-    comforts,
-    rested: (foot, micros) => (micros - foot.micros >= horizon ? IDLE : foot),
-    dominates: (a, b, micros) => {
-      let over = b.price - a.price;
-      if (over < 0) return false;
-      if (a.option !== b.option && a.option?.struck !== b.option?.struck) {
-        over -= POINTS.flip * (a.option?.struck.letters.size ?? 0);
-        if (over < 0) return false;
-      }
-      for (let side = 0; side < 2; side++) {
-        const x = side === 0 ? a.left : a.right;
-        const y = side === 0 ? b.left : b.right;
-        if (x.pedal < 0 || (x.at <= y.at && x.pedal === y.pedal)) continue;
-        const since = micros - x.micros;
-        if (x.at > y.at && since < gap) return false;
-        if (since < comfort) over -= POINTS.hasty;
-        if (since < REACH_WITHIN) over -= POINTS.reach * (passed[side] as number);
-      }
-      return over >= 0;
-    },
-    cost: (foot, pedal, travelled, micros) => {
-      if (foot.pedal < 0) return 0;
-      const since = micros - foot.micros;
-      if (since < gap) return Number.POSITIVE_INFINITY;
-      const apart = Math.abs(pedal - foot.pedal) - 1;
-      const wants = comfortableTime(times, PEDALS[foot.pedal] as Letter, PEDALS[pedal] as Letter, travelled);
-      return (
-        (since < wants ? POINTS.hasty : 0) + (since < REACH_WITHIN && apart > 0 ? apart * POINTS.reach : 0)
-      );
-    },
-  };
 }
 
 /**

@@ -14,6 +14,23 @@ export interface Asked<T> {
   end(): void;
 }
 
+/** Hears a question's answer, or that it failed, until it is given up: by the function that comes back. */
+export function hearing<T>(question: Asked<T>, heard: (answer: T) => void, failed: () => void): () => void {
+  let given = false;
+  question.answer.then(
+    (answer) => {
+      if (!given) heard(answer);
+    },
+    () => {
+      if (!given) failed();
+    },
+  );
+  return () => {
+    given = true;
+    question.end();
+  };
+}
+
 function asked<T>(call: (api: Remote<ToolsApi>) => Promise<T>): Asked<T> {
   const worker = new Worker(new URL('./tools-worker.ts', import.meta.url), { type: 'module' });
   const failed = new Promise<never>((_, reject) => {
