@@ -20,19 +20,27 @@ export type { ScoreEdit, ScorePlace } from './musicxml/patch/edits';
 /**
  * The score with its changes, in its own encoding and container (`.mxl` stays a zip with all its entries). Without
  * changes the text is the same to the character. Edits are made in order; sources and measures are those of the file
- * as it was read. Fails where the file cannot be read, or with `edit-place` where an edit names no note or measure of it.
+ * as it was read; so is `harmonics`, at what pitch those stand that say neither. Fails where the file cannot be read, or with `edit-place` where an edit names no note or measure of it.
  */
-export function patchMusicXml(bytes: Uint8Array, edits: readonly ScoreEdit[]): Result<Uint8Array> {
+export function patchMusicXml(
+  bytes: Uint8Array,
+  edits: readonly ScoreEdit[],
+  harmonics: 'string' | 'sounding' = 'string',
+): Result<Uint8Array> {
   const checked = musicXmlText(bytes);
   if (!checked.ok) return checked;
   const opened = openScore(bytes);
   if (!opened.ok) return opened;
-  const text = patchMusicXmlText(opened.value.text, edits);
+  const text = patchMusicXmlText(opened.value.text, edits, harmonics);
   return text.ok ? ok(opened.value.close(text.value)) : text;
 }
 
 /** The same for the text of a score. */
-export function patchMusicXmlText(text: string, edits: readonly ScoreEdit[]): Result<string> {
+export function patchMusicXmlText(
+  text: string,
+  edits: readonly ScoreEdit[],
+  harmonics: 'string' | 'sounding' = 'string',
+): Result<string> {
   const parsed = parseXml(text);
   if (!parsed.ok) return parsed;
   const element = parsed.value;
@@ -40,7 +48,7 @@ export function patchMusicXmlText(text: string, edits: readonly ScoreEdit[]): Re
     return fileProblem('not-musicxml', `<${element.name}>`, 'score-partwise or score-timewise');
   }
   const root = lossless(element, text);
-  const score = new OpenedScore(root);
+  const score = new OpenedScore(root, harmonics);
   for (const edit of edits) {
     const missing = apply(score, edit);
     if (missing !== null) return fileProblem('edit-place', missing, 'a note or measure of the file');

@@ -7,6 +7,7 @@ import { VELOCITIES } from '../harp/performance';
 import type { PlannedPassage } from '../harp/planned';
 import type { WrittenBar } from '../music/passage';
 import { foldRepeats } from './fold-repeats';
+import { ASSUMED_TEMPO } from './musicxml/assumed-tempo';
 import { planMarks } from './musicxml/write/directions';
 import type { Head } from './musicxml/write/events';
 import { type DynamicPlan, dynamicMarks, techniqueMarks } from './musicxml/write/expression';
@@ -92,6 +93,7 @@ export function writeMusicXml(unfolded: PlannedPassage, options: MusicXmlOptions
       : []),
   ].sort((a, b) => a.onset - b.onset || a.order - b.order);
   const unique = idMaker();
+  unique(ASSUMED_TEMPO);
   const given = new Map<string, string>();
   const xmlId = (id: string): string => {
     const known = given.get(id) ?? unique(id);

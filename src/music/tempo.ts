@@ -14,6 +14,8 @@ export interface TempoChange {
   readonly onset: Ticks;
   /** Quarter notes per minute, in thousandths, so that files and plans stay in integers: 96,000 is ♩ = 96. */
   readonly milliBpm: number;
+  /** It is played and not printed: a file's `sound` without a metronome mark. */
+  readonly unseen?: true;
 }
 
 /** A part without a tempo is read at ♩ = 90. */

@@ -221,3 +221,42 @@ describe('round trip of the marks', () => {
     expect(back.unread).toEqual([]);
   });
 });
+
+describe('a tempo', () => {
+  const bare = { ...emptyPassage({ beats: 4, unit: 4 }, 2), tempo: [] };
+
+  it('that nobody gave is heard, not printed, and nobody’s when it is read again', () => {
+    const xml = writeMusicXml(onConcertHarp(bare));
+    expect(xml).not.toContain('metronome');
+    expect(xml).toContain('tempo="90"');
+    const back = read(xml);
+    expect(back.tempoGiven).toBe(false);
+    expect(back.passage.tempo).toEqual([]);
+    expect(writeMusicXml(onConcertHarp({ ...back.passage, title: bare.title }))).toBe(xml);
+  });
+
+  it('that is only heard is not printed; a mark and its sound are one', () => {
+    const mark = (bpm: number, print = '') =>
+      `<metronome${print}><beat-unit>quarter</beat-unit><per-minute>${bpm}</per-minute></metronome>`;
+    const { tempo } = read(
+      score(
+        bar(1, start, '<sound tempo="80"/>', note('C', 4)) +
+          bar(2, type('<words>più mosso</words>', '<sound tempo="96"/>'), note('C', 4)) +
+          bar(3, type(mark(100), '<sound tempo="100.5"/>'), note('C', 4)) +
+          bar(4, type(mark(60, ' print-object="no"'), '<sound tempo="60"/>'), note('C', 4)) +
+          bar(5, '<sound tempo="72"/>', type(mark(72)), note('C', 4)),
+      ),
+    ).passage;
+    expect(tempo.map((t) => [t.onset / (2 * Q), t.milliBpm, t.unseen ?? false])).toEqual([
+      [0, 80_000, true],
+      [1, 96_000, true],
+      [2, 100_500, false],
+      [3, 60_000, true],
+      [4, 72_000, false],
+    ]);
+    const xml = writeMusicXml(onConcertHarp({ ...emptyPassage({ beats: 2, unit: 4 }, 5), tempo }));
+    expect(xml.match(/<metronome>/g)).toHaveLength(2);
+    expect(xml.match(/tempo="/g)).toHaveLength(5);
+    expect(read(xml).passage.tempo).toEqual(tempo);
+  });
+});

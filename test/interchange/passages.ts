@@ -219,7 +219,15 @@ function build(seed: {
       fifths: seed.fifths,
       tempo: [
         { onset: ticks(0), milliBpm: seed.milliBpm },
-        ...(bars > 1 ? [{ onset: ticks(barTicks(metre)), milliBpm: 72_500 }] : []),
+        ...(bars > 1
+          ? [
+              {
+                onset: ticks(barTicks(metre)),
+                milliBpm: 72_500,
+                ...(seed.fifths < 0 ? { unseen: true as const } : {}),
+              },
+            ]
+          : []),
       ],
       plucks: plucks.sort((a, b) => a.onset - b.onset || stringOf(a.pitch) - stringOf(b.pitch)),
       rolls,

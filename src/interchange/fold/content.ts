@@ -6,7 +6,6 @@ import { type Setting, withPosition } from '../../harp/setting';
 import { stringOf } from '../../harp/strings';
 import { type Bar, barAt } from '../../music/metre';
 import type { Passage, Pluck } from '../../music/passage';
-import { DEFAULT_MILLI_BPM } from '../../music/tempo';
 
 type List<K extends keyof Passage> = NonNullable<Passage[K]> extends readonly (infer T)[] ? T[] : never;
 
@@ -64,15 +63,16 @@ export function contentsOf({ passage, moves, start }: PlannedPassage): BarConten
   }
   let setting = start;
   let { fifths } = passage;
-  let milliBpm = DEFAULT_MILLI_BPM;
+  let tempoNow: List<'tempo'>[number] | null = null;
   return bars.map((bar, i): BarContent => {
     const own = <K extends keyof typeof lists>(name: K) => lists[name][i] as (typeof lists)[K][number];
     const before = setting;
     setting = own('moves').reduce((now, move) => withPosition(now, move.letter, move.to), setting);
     fifths = own('keys').at(-1)?.fifths ?? fifths;
     const changes = own('tempo');
-    const tempo = changes[0]?.onset === bar.start ? changes : [{ onset: bar.start, milliBpm }, ...changes];
-    milliBpm = tempo.at(-1)?.milliBpm ?? milliBpm;
+    const standing = tempoNow === null ? [] : [{ ...tempoNow, onset: bar.start }];
+    const tempo = changes[0]?.onset === bar.start ? changes : [...standing, ...changes];
+    tempoNow = tempo.at(-1) ?? null;
     const plucks = [...own('plucks')].sort(
       (a, b) => a.onset - b.onset || stringOf(a.pitch) - stringOf(b.pitch) || a.duration - b.duration,
     );
@@ -91,7 +91,7 @@ export function likeness(content: BarContent, limit: number): string {
   const from = (onset: number): number => onset - bar.start;
   return JSON.stringify([
     [setting, fifths, bar.length],
-    content.tempo.map((t) => [from(t.onset), t.milliBpm]),
+    content.tempo.map((t) => [from(t.onset), t.milliBpm, t.unseen ?? false]),
     content.moves.map((m) => [from(m.onset), m.letter, m.to, m.foot]),
     content.plucks.map((p) => [
       ...[from(p.onset), Math.min(p.duration, limit - from(p.onset)), p.pitch, p.hand, p.finger],

@@ -110,7 +110,9 @@ const passage = v.object({
   title: text,
   composer: optional(text),
   bars: list(bar),
-  tempo: list(v.object({ onset: ticks, milliBpm: whole(1000, 2_000_000) })),
+  tempo: list(
+    v.object({ onset: ticks, milliBpm: whole(1000, 2_000_000), unseen: optional(v.literal(true)) }),
+  ),
   fifths,
   plucks: list(pluck),
   rolls: list(v.object({ id: text, plucks: list(text), direction: v.picklist(['up', 'down', 'none']) })),

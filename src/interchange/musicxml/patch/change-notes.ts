@@ -16,7 +16,8 @@ export function changePitch(score: OpenedScore, { measure, note }: Found, pitch:
   const old = node(note, 'pitch');
   if (old === undefined) return;
   score.touch(measure, placeOf(note));
-  replace(note, old, pitchNode(pitch, measure.standing.octaves - (soundsHarmonic(note) ? 1 : 0)));
+  const above = soundsHarmonic(note, score.harmonics) ? 1 : 0;
+  replace(note, old, pitchNode(pitch, measure.standing.octaves - above));
   score.touch(measure, placeOf(note));
 }
 

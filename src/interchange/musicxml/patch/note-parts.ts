@@ -86,11 +86,16 @@ export function writtenPitch(note: Node): { step: string; alter: number; octave:
   return { step: textOf(node(pitch, 'step')), alter, octave: Number(textOf(node(pitch, 'octave'))) };
 }
 
-export const soundsHarmonic = (note: Node): boolean =>
+/** Whether a note is a harmonic written where it sounds; `unsaid` holds for those that say neither. */
+export const soundsHarmonic = (note: Node, unsaid: 'string' | 'sounding'): boolean =>
   nodes(note, 'notations')
     .flatMap((n) => nodes(n, 'technical'))
     .flatMap((t) => nodes(t, 'harmonic'))
-    .some((h) => node(h, 'sounding-pitch') !== undefined);
+    .some(
+      (h) =>
+        node(h, 'sounding-pitch') !== undefined ||
+        (unsaid === 'sounding' && node(h, 'base-pitch') === undefined),
+    );
 
 /** `octaves` are those that the part sounds above what is written. */
 export function pitchNode(pitch: Pitch, octaves: number): Node {

@@ -23,8 +23,12 @@ export class OpenedScore {
   /** Notes that were moved to another voice: what stands for them now. */
   readonly moved = new Map<Node, Node>();
 
-  constructor(root: Node) {
+  /** Pitch at which harmonics stand that say neither. */
+  readonly harmonics: 'string' | 'sounding';
+
+  constructor(root: Node, harmonics: 'string' | 'sounding' = 'string') {
     this.root = root;
+    this.harmonics = harmonics;
     const add = (id: string, measure: Node): void => {
       const own = this.parts.get(id) ?? [];
       this.parts.set(id, own);

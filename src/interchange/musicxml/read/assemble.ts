@@ -158,9 +158,14 @@ function sustainOf(marks: readonly PlacedMark[], unread: UnreadList): { from: Ti
 function tempoOf(marks: readonly PlacedMark[]): TempoChange[] {
   const out: TempoChange[] = [];
   for (const { onset, mark } of marks) {
-    if (mark.kind !== 'tempo' || out.at(-1)?.milliBpm === mark.milliBpm) continue;
-    if (out.at(-1)?.onset === onset) out.pop();
-    out.push({ onset, milliBpm: mark.milliBpm });
+    if (mark.kind !== 'tempo') continue;
+    const last = out.at(-1);
+    const here = last?.onset === onset;
+    if (last?.milliBpm === mark.milliBpm && (!here || mark.unseen)) continue;
+    if (here) out.pop();
+    // A mark and a `sound` of one instant tell one tempo: what is printed is printed.
+    const unseen = mark.unseen && (!here || last.unseen === true);
+    out.push({ onset, milliBpm: mark.milliBpm, ...(unseen ? { unseen } : {}) });
   }
   return out;
 }

@@ -3,6 +3,7 @@
 import type { Dynamic, HarmonyMark } from '../../../music/passage';
 import { LETTERS, type Letter, spellingName } from '../../../music/pitch';
 import { PEDALS, type Position, type Setting, packSetting } from '../../../harp/setting';
+import { ASSUMED_TEMPO } from '../assumed-tempo';
 import type { RawMark } from './raw';
 import { type XmlElement, child, childNumber, childText, children } from './tree';
 import type { UnreadList } from './unread';
@@ -30,9 +31,11 @@ export function readDynamic(name: string): Dynamic | null {
 const milliBpm = (quarters: number): number | null =>
   Number.isFinite(quarters) && quarters >= 1 && quarters <= 2000 ? Math.round(quarters * 1000) : null;
 
-export function readSound(sound: XmlElement | undefined, at: number): RawMark[] {
+/** The tempo of a `sound`, which is heard alone; one that our own writer had to assume is nobody's. */
+export function readSound(sound: XmlElement | undefined, at: number, unseen = true): RawMark[] {
   const tempo = milliBpm(Number(sound?.attributes.tempo ?? Number.NaN));
-  return tempo === null ? [] : [{ kind: 'tempo', at, milliBpm: tempo }];
+  if (tempo === null || sound?.attributes.id === ASSUMED_TEMPO) return [];
+  return [{ kind: 'tempo', at, milliBpm: tempo, unseen }];
 }
 
 function readMetronome(metronome: XmlElement, at: number): RawMark[] {
@@ -41,7 +44,8 @@ function readMetronome(metronome: XmlElement, at: number): RawMark[] {
   if (perMinute === undefined || unit === undefined) return [];
   const dots = children(metronome, 'beat-unit-dot').length;
   const tempo = milliBpm(Number(perMinute) * unit * (2 - 0.5 ** dots));
-  return tempo === null ? [] : [{ kind: 'tempo', at, milliBpm: tempo }];
+  const unseen = metronome.attributes['print-object'] === 'no';
+  return tempo === null ? [] : [{ kind: 'tempo', at, milliBpm: tempo, unseen }];
 }
 
 function readDiagram(pedals: XmlElement): Setting | null {
@@ -70,7 +74,9 @@ export function readDirection(direction: XmlElement, at: number, bar: string, un
   const out: RawMark[] = [];
   const types = children(direction, 'direction-type').flatMap((type) => type.children);
   const staff = childText(direction, 'staff') === '2' ? 2 : 1;
-  const sound = readSound(child(direction, 'sound'), at);
+  const metronome = types.find(({ name }) => name === 'metronome');
+  const printed = metronome !== undefined && metronome.attributes['print-object'] !== 'no';
+  const sound = readSound(child(direction, 'sound'), at, !printed);
   const words = types
     .filter((type) => type.name === 'words' || type.name === 'symbol')
     .map((type) => (type.name === 'symbol' ? (SYMBOLS[type.text] ?? type.text) : type.text))

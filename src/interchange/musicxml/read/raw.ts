@@ -45,7 +45,7 @@ export interface RawNote {
 export type RawMark =
   | { readonly kind: 'setting'; readonly at: number; readonly setting: Setting }
   | { readonly kind: 'move'; readonly at: number; readonly word: PedalWord }
-  | { readonly kind: 'tempo'; readonly at: number; readonly milliBpm: number }
+  | { readonly kind: 'tempo'; readonly at: number; readonly milliBpm: number; readonly unseen: boolean }
   /** Staff 0 is both. */
   | { readonly kind: 'dynamic'; readonly at: number; readonly staff: 0 | 1 | 2; readonly dynamic: Dynamic }
   | { readonly kind: 'technique'; readonly at: number; readonly staff: 1 | 2; readonly technique: Technique }

@@ -2,9 +2,10 @@
 
 import { type Ticks, ticks } from '../../../base/units';
 import { type Metre, barAt, beatTicks } from '../../../music/metre';
-import { DEFAULT_MILLI_BPM } from '../../../music/tempo';
+import { DEFAULT_MILLI_BPM, type TempoChange } from '../../../music/tempo';
 import type { PlannedPassage } from '../../../harp/planned';
 import { stringName } from '../../../harp/strings';
+import { ASSUMED_TEMPO } from '../assumed-tempo';
 import { harmonyElement } from './harmony';
 import { type Mark, directionMark } from './marks';
 import type { MusicXmlOptions } from './options';
@@ -21,11 +22,22 @@ const decimal = (thousandths: number): string => {
   return rest === '' ? String(whole) : `${whole}.${rest}`;
 };
 
+/** A tempo that is played and not printed. */
+const heardTempo = ({ onset, milliBpm }: TempoChange, id?: string): Mark => ({
+  onset,
+  order: 0,
+  element: (offset) =>
+    el('sound', { id, tempo: decimal(milliBpm) }, offset === 0 ? null : text('offset', offset)),
+});
+
 function tempoMarks(planned: PlannedPassage): Mark[] {
   const { tempo, bars } = planned.passage;
-  const changes =
-    tempo[0]?.onset === 0 ? tempo : [{ onset: ticks(0), milliBpm: DEFAULT_MILLI_BPM }, ...tempo];
-  return changes.map((change) => {
+  const assumed =
+    tempo[0]?.onset === 0
+      ? []
+      : [heardTempo({ onset: ticks(0), milliBpm: DEFAULT_MILLI_BPM }, ASSUMED_TEMPO)];
+  const given = tempo.map((change) => {
+    if (change.unseen === true) return heardTempo(change);
     const metre: Metre = bars.length === 0 ? { beats: 4, unit: 4 } : barAt(bars, change.onset).metre;
     const value = noteValue(beatTicks(metre)) ?? { type: 'quarter', dots: 0 };
     // Beats a minute for the eye: a tenth at most, else whole; `sound` keeps the exact tempo.
@@ -46,6 +58,7 @@ function tempoMarks(planned: PlannedPassage): Mark[] {
       sound: { tempo: decimal(change.milliBpm) },
     });
   });
+  return [...assumed, ...given];
 }
 
 function dampMarks(planned: PlannedPassage): Mark[] {
