@@ -70,6 +70,9 @@ export function chooseTurn(
   const half = from + Math.ceil((full - from) / 2);
   const open = all.filter(({ bar }) => bar > from && bar >= half && bar <= full && mayBegin(bar));
   const good = open.findLast(({ seconds }) => seconds >= TURN_SECONDS);
-  const best = open.reduce<Turn | null>((a, b) => (a === null || b.seconds > a.seconds - 0.001 ? b : a), null);
+  const best = open.reduce<Turn | null>(
+    (a, b) => (a === null || b.seconds > a.seconds - 0.001 ? b : a),
+    null,
+  );
   return good ?? best ?? all.find(({ bar }) => bar === full) ?? null;
 }
