@@ -4,7 +4,6 @@ import { parseArgs } from 'node:util';
 import { seconds } from '../base/units';
 import { type Setting } from '../harp/setting';
 import { parseSetting } from '../harp/setting-text';
-import type { ReadOptions } from '../interchange/read-part';
 import type { Metre } from '../music/metre';
 import type { Aim } from '../pedals/types';
 
@@ -109,29 +108,6 @@ export function aimOption(parsed: Parsed): Aim {
   const given = text(parsed, 'aim') ?? 'practical';
   if (given === 'practical' || given === 'fewest') return given;
   throw new UsageError(`--aim is practical or fewest, not “${given}”.`);
-}
-
-/** The options of every call that reads a part as it stands in a file. */
-export const READ_OPTIONS = {
-  part: { type: 'string' },
-  transpose: { type: 'string' },
-  harmonics: { type: 'string' },
-} as const;
-
-/** Which part is read, and how: `--part NAME`, `--transpose apply|refuse`, `--harmonics string|sounding`. */
-export function readOptions(parsed: Parsed): ReadOptions {
-  const part = text(parsed, 'part');
-  const transpose = text(parsed, 'transpose');
-  const harmonics = text(parsed, 'harmonics');
-  if (transpose !== null && transpose !== 'apply' && transpose !== 'refuse')
-    throw new UsageError(`--transpose is apply or refuse, not “${transpose}”.`);
-  if (harmonics !== null && harmonics !== 'string' && harmonics !== 'sounding')
-    throw new UsageError(`--harmonics is string or sounding, not “${harmonics}”.`);
-  return {
-    ...(part === null ? {} : { part }),
-    ...(transpose === null ? {} : { transpose }),
-    ...(harmonics === null ? {} : { harmonics }),
-  };
 }
 
 /** Seconds for people: two decimals. */

@@ -5,30 +5,24 @@ import { checkLevers } from '../proposals/check-levers';
 import { checkReport } from '../proposals/report';
 import { questionText, reportText } from '../proposals/report-text';
 import { sentence } from '../playability/sentences';
-import { UsageError, onePositional, parse, tempoOption, READ_OPTIONS, readOptions } from './args';
-import { readPartFile } from './files';
+import { parse } from './args';
 import { harpOption } from './harp-option';
 import type { Answer } from './output';
-import { atTempo } from './pedals';
-import { isSevere, shownProblem } from './problems';
+import { PART_OPTIONS, partOption } from './part-options';
+import { counted, isSevere, shownProblem } from './problems';
 
 const OPTIONS = {
-  ...READ_OPTIONS,
-  tempo: { type: 'string' },
+  ...PART_OPTIONS,
   harp: { type: 'string' },
   report: { type: 'boolean' },
 } as const;
 
 export function checkCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
-  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
-  const read = readPartFile(path, readOptions(parsed));
-  const passage = atTempo(read.passage, tempoOption(parsed));
-  if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0) {
-    throw new UsageError(`“${path}”: the part has no notes to check.`);
-  }
+  const read = partOption(parsed, 'to check');
+  const { passage } = read;
   const harp = harpOption(parsed);
-  const report = 'levers' in harp ? checkLevers(passage, harp) : checkPart({ ...read, passage }, harp);
+  const report = 'levers' in harp ? checkLevers(passage, harp) : checkPart(read, harp);
   const errors = report.problems.filter((p) => p.severity === 'error').length;
   const warnings = report.problems.length - errors;
   const short = parsed.values['report'] === true ? checkReport(report) : null;
@@ -62,7 +56,7 @@ export function checkCall(args: readonly string[]): Answer {
               (p) => `${p.severity === 'error' ? 'ERROR  ' : 'warning'}  ${sentence(p, passage.bars)}`,
             ),
             ...notRead,
-            `${report.onsets} onsets, ${errors} errors, ${warnings} warnings. A harpist's word outranks this report.`,
+            `${counted(report.onsets, 'onset', 'onsets')}, ${counted(errors, 'error', 'errors')}, ${counted(warnings, 'warning', 'warnings')}. A harpist's word outranks this report.`,
           ].join('\n'),
     problemsFound: isSevere(report.problems),
   };

@@ -16,15 +16,18 @@ const reason = (error: unknown): string => {
   return (error as Error).message;
 };
 
-/** Reads a part from a MusicXML or MIDI file, or from saved work. */
-export function readPartFile(path: string, options: ReadOptions): ReadPart {
-  let bytes: Uint8Array;
+/** The bytes of a file that is named. */
+export function readBytes(path: string): Uint8Array {
   try {
-    bytes = readFileSync(path);
+    return readFileSync(path);
   } catch (error) {
     throw new UsageError(`“${path}” cannot be read: ${reason(error)}.`);
   }
-  const read = readPart(basename(path), bytes, options);
+}
+
+/** Reads a part from a MusicXML or MIDI file, or from saved work. */
+export function readPartFile(path: string, options: ReadOptions): ReadPart {
+  const read = readPart(basename(path), readBytes(path), options);
   if (read.ok) return read.value;
   const problem = read.problems[0];
   throw new UsageError(
@@ -34,13 +37,7 @@ export function readPartFile(path: string, options: ReadOptions): ReadPart {
 
 /** Reads a figure of the user's own; a mistake is answered with its place in the document. */
 export function readFigureFile(path: string): Figure {
-  let text: string;
-  try {
-    text = readFileSync(path, 'utf8');
-  } catch (error) {
-    throw new UsageError(`“${path}” cannot be read: ${reason(error)}.`);
-  }
-  const read = parseFigure(text);
+  const read = parseFigure(new TextDecoder().decode(readBytes(path)));
   if (read.ok) return read.value;
   const problem = read.problems[0];
   throw new UsageError(`“${path}”: ${problem === undefined ? 'it is no figure.' : sentence(problem, [])}`);

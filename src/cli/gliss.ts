@@ -7,6 +7,7 @@ import { SHAPES, type Shape } from '../pedals/gliss-fingers';
 import { shownGliss, sweepEnd, sweptContent, sweptNotes } from '../proposals/gliss-words';
 import { type Parsed, UsageError, onePositional, optionText, parse, settingOption } from './args';
 import type { Answer } from './output';
+import { counted } from './problems';
 
 const OPTIONS = {
   start: { type: 'string' },
@@ -88,7 +89,7 @@ export function glissCall(args: readonly string[]): Answer {
   const settings = answer.settings.map((s) => shownGliss(s, content, fingers));
   const nearest = answer.nearest.map((s) => shownGliss(s, content, fingers));
   const line = (s: ReturnType<typeof shownGliss>): string =>
-    `${s.text}   ${s.moves} moves${s.message === 'Nothing else sounds.' ? '' : ` · ${s.message}`}`;
+    `${s.text}   ${counted(s.moves, 'move', 'moves')}${s.message === 'Nothing else sounds.' ? '' : ` · ${s.message}`}`;
   return {
     json: { settings, nearest },
     text:

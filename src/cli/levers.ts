@@ -13,7 +13,7 @@ import { assignHands } from '../playability/hands';
 import { sentence } from '../playability/sentences';
 import { shownSeconds } from './args';
 import type { Answer } from './output';
-import { shownBeat, shownProblem } from './problems';
+import { counted, shownBeat, shownProblem } from './problems';
 
 /** 'A♭3' with the lever down, 'A3' with it up. */
 const soundName = (harp: LeverHarp, string: number, lever: Lever): string =>
@@ -81,7 +81,7 @@ export function leverAnswer(part: Passage, harp: LeverHarp, keepSpelling: boolea
     text: [
       up.length === 0 ? 'All levers down.' : `Levers up at first: ${up.join(' ')}`,
       ...moves.map((m) => `bar ${m.bar}, beat ${m.beat}  ${m.sounds}  (left hand)`),
-      `${answer.price.moves} lever moves; no plan of this part can have fewer than ${answer.lowerBound}.`,
+      `${counted(answer.price.moves, 'lever move', 'lever moves')}; no plan of this part can have fewer than ${answer.lowerBound}.`,
     ].join('\n'),
     problemsFound: false,
   };

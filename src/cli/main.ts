@@ -6,6 +6,7 @@ import { glissCall } from './gliss';
 import { mendCall } from './mend';
 import { type Answer, type Terminal, print } from './output';
 import { PAGE_DOES, PAGE_USAGE } from './page-usage';
+import { PART_USAGE } from './part-options';
 import { pedalsCall } from './pedals';
 import { proposeCall } from './propose';
 import { reduceCall } from './reduce';
@@ -27,37 +28,32 @@ const CALLS: Readonly<Record<string, Call>> = {
   },
   check: {
     run: checkCall,
-    usage:
-      'check FILE [--part NAME] [--transpose apply] [--harmonics string|sounding] [--tempo 90] [--report] [--harp 47|46|44|40|lever34]',
+    usage: `check FILE ${PART_USAGE} [--report] [--harp 47|46|44|40|lever34]`,
     does: 'a harp part against every rule',
   },
   mend: {
     run: mendCall,
-    usage: 'mend FILE --out FILE [--part NAME] [--tempo 90] [--pedals]',
+    usage: `mend FILE --out FILE ${PART_USAGE} [--pedals]`,
     does: 'the same part made playable with the least change; --pedals writes the pedal plan into it',
   },
   pedals: {
     run: pedalsCall,
-    usage:
-      'pedals FILE [--part NAME] [--transpose apply] [--harmonics string|sounding] [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--tempo 80] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--harp 47|46|44|40|lever34]',
+    usage: `pedals FILE ${PART_USAGE} [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--harp 47|46|44|40|lever34]`,
     does: 'the cheapest pedal plan for a part',
   },
   'two-harps': {
     run: twoHarpsCall,
-    usage:
-      'two-harps FILE [--part NAME] [--transpose apply] [--harmonics string|sounding] [--aim practical|fewest] [--tempo 90] [--harp 47|46|44|40] [--out DIR]',
+    usage: `two-harps FILE ${PART_USAGE} [--aim practical|fewest] [--harp 47|46|44|40] [--out DIR]`,
     does: 'a part divided between two harps, each with its own pedal plan',
   },
   reduce: {
     run: reduceCall,
-    usage:
-      'reduce FILE --out FILE.musicxml [--part NAME] [--transpose apply] [--harmonics string|sounding] [--difficulty faithful|idiomatic|easy] [--refuse ID,ID] [--tempo 90]',
+    usage: `reduce FILE --out FILE.musicxml ${PART_USAGE} [--difficulty faithful|idiomatic|easy] [--refuse ID,ID]`,
     does: 'a piano part as a harp part, every change named',
   },
   render: {
     run: renderCall,
-    usage:
-      'render FILE --out FILE.wav [--part NAME] [--transpose apply] [--harmonics string|sounding] [--tempo 90] [--dry]',
+    usage: `render FILE --out FILE.wav ${PART_USAGE} [--dry]`,
     does: 'a part as sound, 48 kHz, 16 bit',
   },
   gliss: {
@@ -84,9 +80,15 @@ const help = (): string =>
 /** Runs one call; returns the exit code. */
 export function main(args: readonly string[], terminal: Terminal): number {
   const [name, ...rest] = args;
-  if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
+  if (name === undefined) {
+    terminal.err(
+      'Say what is to be done, such as harpwright propose "Cmaj7 | A7b9"; harpwright --help lists all.\n',
+    );
+    return 2;
+  }
+  if (name === 'help' || name === '--help' || name === '-h') {
     terminal.out(help());
-    return name === undefined ? 2 : 0;
+    return 0;
   }
   const call = Object.hasOwn(CALLS, name) ? CALLS[name] : undefined;
   if (call === undefined) {

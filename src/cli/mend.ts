@@ -1,19 +1,18 @@
 /** `mend`: a harp part made playable with the least change, written to a file, with a report of what changed. */
 
-import { readFileSync } from 'node:fs';
 import { basename, dirname } from 'node:path';
+import { readPart } from '../interchange/read-part';
 import { sentence } from '../playability/sentences';
 import { shownStep } from '../proposals/mend/sentences';
 import { type MendedFile, mendFile } from '../proposals/mend/write';
-import { UsageError, onePositional, optionText, parse, tempoOption } from './args';
-import { readPartFile, writeInto } from './files';
+import { UsageError, optionText, parse } from './args';
+import { readBytes, writeInto } from './files';
 import type { Answer } from './output';
-import { atTempo } from './pedals';
-import { isSevere, shownProblem } from './problems';
+import { PART_OPTIONS, partOption, readOptions } from './part-options';
+import { counted, isSevere, shownProblem } from './problems';
 
 const OPTIONS = {
-  part: { type: 'string' },
-  tempo: { type: 'string' },
+  ...PART_OPTIONS,
   out: { type: 'string' },
   pedals: { type: 'boolean' },
 } as const;
@@ -50,21 +49,20 @@ function shown({ rounds }: MendedFile) {
 
 export function mendCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
-  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl, .mid or saved work');
   const out = optionText(parsed, 'out');
   const kind = KINDS.find(([suffix]) => out !== null && suffix.test(out))?.[1];
   if (out === null || kind === undefined) {
     throw new UsageError('Name the file to write: --out FILE.musicxml, .xml, .mxl or .mid.');
   }
-  const name = optionText(parsed, 'part');
-  const read = readPartFile(path, name === null ? {} : { part: name });
-  const { plucks, sweeps, trembles } = read.passage;
-  if (plucks.length + sweeps.length + trembles.length === 0) {
-    throw new UsageError(`“${path}”: the part has no notes to mend.`);
-  }
-  const asked = { ...read, passage: atTempo(read.passage, tempoOption(parsed)) };
-  const mended = mendFile(readFileSync(path), asked, {
-    ...(name === null ? {} : { part: name }),
+  const read = partOption(parsed, 'to mend');
+  const { part, transpose, harmonics } = readOptions(parsed);
+  const bytes = readBytes(read.path);
+  // Notes read at concert pitch are no longer those of the file: the part is then written anew.
+  const anew =
+    transpose === 'apply' && !readPart(basename(read.path), bytes, part === undefined ? {} : { part }).ok;
+  const mended = mendFile(bytes, anew ? { ...read, sources: new Map() } : read, {
+    ...(part === undefined ? {} : { part }),
+    ...(harmonics === undefined ? {} : { harmonics }),
     kind,
     pedals: parsed.values.pedals === true,
   });
@@ -89,8 +87,9 @@ export function mendCall(args: readonly string[]): Answer {
       ...mended.remaining.map((p) => `REMAINS      ${sentence(p, bars)}`),
       changes.length === 0
         ? `${out}: nothing had to be changed.`
-        : `${out}: ${changes.length} changes, ${remaining.length} errors left. A harpist's word outranks this program's.`,
+        : `${out}: ${counted(changes.length, 'change', 'changes')}, ${counted(remaining.length, 'error', 'errors')} left. A harpist's word outranks this program's.`,
     ].join('\n'),
+    note: anew ? `“${read.path}” transposes: its harp part is written anew, at concert pitch.` : null,
     problemsFound: isSevere(mended.remaining),
   };
 }

@@ -4,6 +4,8 @@
 export interface Answer {
   readonly json: unknown;
   readonly text: string;
+  /** A line for stderr beside the answer, or null. */
+  readonly note?: string | null;
   readonly problemsFound: boolean;
 }
 
@@ -14,6 +16,7 @@ export interface Terminal {
 
 /** Prints an answer and returns the exit code: 0 done, 1 done and problems found. */
 export function print(answer: Answer, asJson: boolean, terminal: Terminal): number {
+  if (typeof answer.note === 'string') terminal.err(`${answer.note}\n`);
   terminal.out(
     asJson
       ? `${JSON.stringify(answer.json)}\n`
@@ -22,4 +25,11 @@ export function print(answer: Answer, asJson: boolean, terminal: Terminal): numb
         : `${answer.text}\n`,
   );
   return answer.problemsFound ? 1 : 0;
+}
+
+/** Whoever reads a stream may stop before its end, as `head` does: what is left unsaid is no mishap. */
+export function endQuietly(stream: NodeJS.EventEmitter): void {
+  stream.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EPIPE') throw error;
+  });
 }

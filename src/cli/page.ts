@@ -1,5 +1,6 @@
 /** `page`: a part as SVG pages for paper, with a practice sheet for the pedals. */
 
+import type { Problem } from '../base/problem';
 import { loadPrinter } from '../engraving/printable';
 import { practiceSheet } from '../engraving/practice-sheet';
 import type { PlannedPassage } from '../harp/planned';
@@ -8,13 +9,14 @@ import type { ReadPart } from '../interchange/read-part';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import { sentence } from '../playability/sentences';
 import { checkPart } from '../proposals/check';
-import { UsageError, onePositional, optionText, parse, READ_OPTIONS, readOptions } from './args';
-import { readPartFile, writeInto } from './files';
+import { UsageError, optionText, parse } from './args';
+import { writeInto } from './files';
 import type { Answer } from './output';
-import { isSevere, shownProblem } from './problems';
+import { PART_OPTIONS, anyPart } from './part-options';
+import { counted, isSevere, shownProblem, unplayableNote } from './problems';
 
 const OPTIONS = {
-  ...READ_OPTIONS,
+  ...PART_OPTIONS,
   out: { type: 'string' },
   pedals: { type: 'string' },
   paper: { type: 'string' },
@@ -32,23 +34,23 @@ function oneOf<T extends string>(given: string | null, name: string, all: readon
   return found;
 }
 
+interface Plan {
+  readonly planned: PlannedPassage;
+  readonly problems: readonly Problem[];
+}
+
 /** The plan that the part's own marks tell, or a new one where it has none. */
-function planOf(read: ReadPart): {
-  planned: PlannedPassage;
-  problems: ReturnType<typeof checkPart>['problems'];
-} {
+function planOf(read: ReadPart, checked: Plan): Plan {
   const marked = read.markings.settings.length + read.markings.moves.length > 0;
   if (!marked) {
     const plan = planPassage(read.passage, defaultPlanOptions);
     if (plan.status !== 'unplayable') return { planned: plan.planned, problems: plan.problems };
   }
-  const { planned, problems } = checkPart(read);
-  return { planned, problems };
+  return checked;
 }
 
 export async function pageCall(args: readonly string[]): Promise<Answer> {
   const parsed = parse(args, OPTIONS);
-  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
   const folder = optionText(parsed, 'out');
   if (folder === null) throw new UsageError('Give --out, a folder for the pages.');
   const paper = oneOf(optionText(parsed, 'paper'), 'paper', ['a4', 'letter'] as const, 'a4');
@@ -58,9 +60,11 @@ export async function pageCall(args: readonly string[]): Promise<Answer> {
     chords: parsed.values['chords'] === true,
     key: parsed.values['own-key'] === true ? 'harp' : 'given',
   };
-  const read = readPartFile(path, readOptions(parsed));
+  const read = anyPart(parsed);
+  const { path } = read;
   if (read.passage.bars.length === 0) throw new UsageError(`“${path}”: the part has no bars to print.`);
-  const { planned, problems } = planOf(read);
+  const checked = checkPart(read);
+  const { planned, problems } = planOf(read, checked);
   const print = await loadPrinter();
   const printed = print(planned, { paper, music, carryFont: true });
   if (!printed.ok) {
@@ -89,12 +93,13 @@ export async function pageCall(args: readonly string[]): Promise<Answer> {
       problems: problems.map((p) => shownProblem(p, bars)),
     },
     text: [
-      `${pages.length} pages and ${practice.length} of the practice sheet are in ${folder}.`,
+      `${counted(pages.length, 'page', 'pages')} and ${practice.length} of the practice sheet are in ${folder}.`,
       ...turns.map(
         (t) =>
           `Turn before bar ${t.bar}: the ${t.hand === 'R' ? 'right' : 'left'} hand is free for ${t.seconds} s${t.seconds < 2 ? ', which is short' : ''}.`,
       ),
     ].join('\n'),
+    note: unplayableNote(path, checked.problems),
     problemsFound: isSevere(problems),
   };
 }

@@ -8,6 +8,18 @@ import { sentence } from '../playability/sentences';
 export const isSevere = (problems: readonly Problem[]): boolean =>
   problems.some((p) => p.severity === 'error');
 
+const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
+
+/** Counted things, for the terminal's sentences. */
+export { count as counted };
+
+/** What is said beside a part that is printed or sounded although no harpist can play all of it; null where one can. */
+export function unplayableNote(path: string, problems: readonly Problem[]): string | null {
+  const errors = problems.filter((p) => p.severity === 'error').length;
+  if (errors === 0) return null;
+  return `“${path}”: ${count(errors, 'place', 'places')} in it cannot be played on the harp as written. \`check\` names them; \`mend\` changes the least, \`reduce\` arranges a piano part.`;
+}
+
 export interface ShownProblem {
   readonly code: string;
   readonly severity: 'error' | 'warning';

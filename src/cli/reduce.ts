@@ -4,16 +4,15 @@ import { basename, dirname } from 'node:path';
 import { writeMusicXml } from '../interchange/musicxml-write';
 import { reduce } from '../proposals/reduce';
 import { DIFFICULTIES, type Difficulty } from '../reduction/types';
-import { UsageError, onePositional, optionText, parse, tempoOption, READ_OPTIONS, readOptions } from './args';
-import { readPartFile, writeInto } from './files';
+import { UsageError, optionText, parse } from './args';
+import { writeInto } from './files';
 import type { Answer } from './output';
-import { atTempo } from './pedals';
-import { shownBeat, shownProblem } from './problems';
+import { PART_OPTIONS, partOption } from './part-options';
+import { counted, shownBeat, shownProblem } from './problems';
 
 const OPTIONS = {
-  ...READ_OPTIONS,
+  ...PART_OPTIONS,
   out: { type: 'string' },
-  tempo: { type: 'string' },
   difficulty: { type: 'string' },
   refuse: { type: 'string' },
 } as const;
@@ -30,17 +29,12 @@ const percent = (share: number): string => `${Math.floor(share * 1000) / 10}%`;
 
 export function reduceCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
-  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
   const out = optionText(parsed, 'out');
   if (out === null) throw new UsageError('Say where the harp part goes: --out FILE.musicxml.');
   const difficulty = difficultyOption(optionText(parsed, 'difficulty'));
   const refused = (optionText(parsed, 'refuse') ?? '').split(',').flatMap((id) => id.trim() || []);
-  const tempo = tempoOption(parsed);
-  const read = readPartFile(path, readOptions(parsed));
-  const passage = atTempo(read.passage, tempo);
-  if (passage.plucks.length + passage.trembles.length === 0) {
-    throw new UsageError(`“${path}”: the part has no notes to reduce.`);
-  }
+  const read = partOption(parsed, 'to reduce');
+  const { passage } = read;
   const made = reduce({ passage, difficulty, refused });
   if (made === null) throw new UsageError('The reduction was stopped.');
   writeInto(dirname(out), [{ name: basename(out), bytes: writeMusicXml(made.planned) }]);
@@ -59,8 +53,8 @@ export function reduceCall(args: readonly string[]): Answer {
     },
     text: [
       ...made.changes.map((c) => `bar ${c.bar}, beat ${shownBeat(c.beat)}  ${c.message}  [${c.id}]`),
-      `${made.changes.length} changes. Kept: top line ${percent(top)}, bass ${percent(bass)}, harmony ${percent(harmony)}, thirds and sevenths ${percent(thirds)}.`,
-      `${made.planned.moves.length} pedal moves, ${warnings} warnings. A harpist's word outranks this part.`,
+      `${counted(made.changes.length, 'change', 'changes')}. Kept: top line ${percent(top)}, bass ${percent(bass)}, harmony ${percent(harmony)}, thirds and sevenths ${percent(thirds)}.`,
+      `${counted(made.planned.moves.length, 'pedal move', 'pedal moves')}, ${counted(warnings, 'warning', 'warnings')}. A harpist's word outranks this part.`,
     ].join('\n'),
     problemsFound: made.problems.some((p) => p.severity === 'error'),
   };

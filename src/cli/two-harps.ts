@@ -8,27 +8,17 @@ import { defaultPlanOptions } from '../pedals/plan';
 import { sentence } from '../playability/sentences';
 import { type HarpPart, twoHarps } from '../proposals/two-harps';
 import { WHY_NOT, movesWords, savingWords, wayWords } from '../proposals/two-harps-words';
-import {
-  UsageError,
-  aimOption,
-  onePositional,
-  optionText,
-  parse,
-  tempoOption,
-  READ_OPTIONS,
-  readOptions,
-} from './args';
-import { readPartFile, writeInto } from './files';
+import { UsageError, aimOption, optionText, parse } from './args';
+import { writeInto } from './files';
 import { harpOption } from './harp-option';
 import { shownMoves } from './moves';
 import type { Answer } from './output';
-import { atTempo } from './pedals';
+import { PART_OPTIONS, partOption } from './part-options';
 import { shownProblem } from './problems';
 
 const OPTIONS = {
-  ...READ_OPTIONS,
+  ...PART_OPTIONS,
   aim: { type: 'string' },
-  tempo: { type: 'string' },
   harp: { type: 'string' },
   out: { type: 'string' },
 } as const;
@@ -37,14 +27,10 @@ const fileName = (harp: number, suffix: string): string => `harp-${harp + 1}.${s
 
 export function twoHarpsCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
-  const path = onePositional(parsed, 'one file: .musicxml, .xml, .mxl or .mid');
   const [aim, instrument] = [aimOption(parsed), harpOption(parsed)];
   if ('levers' in instrument)
     throw new UsageError('Two lever harps are not divided here; give --harp 47, 46, 44 or 40.');
-  const read = readPartFile(path, readOptions(parsed));
-  const passage = atTempo(read.passage, tempoOption(parsed));
-  if (passage.plucks.length + passage.sweeps.length + passage.trembles.length === 0)
-    throw new UsageError(`“${path}”: the part has no notes to divide.`);
+  const { passage } = partOption(parsed, 'to divide');
   const answer = twoHarps(passage, { ...defaultPlanOptions, aim, instrument });
   const chosen = answer.best ?? answer.splits[0] ?? null;
   const folder = optionText(parsed, 'out');

@@ -18,6 +18,8 @@ import type { Edit, MendAnswer } from './types';
 export interface MendFileOptions {
   /** Name of the part in the file, where it was given. */
   readonly part?: string;
+  /** How harmonics are written that say neither, as the file was read. */
+  readonly harmonics?: 'string' | 'sounding';
   /** Kind of the file that is written. */
   readonly kind: 'musicxml' | 'mxl' | 'midi';
   /** Write the plan of the pedals where the part has no marks. */
@@ -42,9 +44,11 @@ const severe = (problems: readonly Problem[]): Problem[] => problems.filter((p) 
 
 function readBack(bytes: Uint8Array, options: MendFileOptions): ReadPart | null {
   const name = options.kind === 'midi' ? 'mended.mid' : 'mended.musicxml';
-  const named = readPart(name, bytes, options.part === undefined ? {} : { part: options.part });
+  const { part, harmonics } = options;
+  const how = harmonics === undefined ? {} : { harmonics };
+  const named = readPart(name, bytes, part === undefined ? how : { ...how, part });
   if (named.ok) return named.value;
-  const any = readPart(name, bytes);
+  const any = readPart(name, bytes, how);
   return any.ok ? any.value : null;
 }
 
@@ -91,7 +95,7 @@ function patched(
   for (const by of ['voice', 'staff'] as const) {
     const changes = scoreEdits(read, answer.part, edits, by, marks);
     if (changes === null) return null;
-    const made = patchMusicXml(original, changes);
+    const made = patchMusicXml(original, changes, options.harmonics);
     const back = made.ok ? readBack(made.value, options) : null;
     if (!made.ok || back === null) continue;
     const away = astray(answer.part.passage, back.passage, read.handsGiven);
