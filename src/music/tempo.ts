@@ -44,10 +44,15 @@ export function tempoMap(changes: readonly TempoChange[]): TempoMap {
       (starts[i - 1] as number) + span((list[i] as TempoChange).onset - before.onset, before.milliBpm),
     );
   }
+  // The test passes up to some change and from there on no more.
   const last = (test: (i: number) => boolean): number => {
-    let i = list.length - 1;
-    while (i > 0 && !test(i)) i--;
-    return i;
+    let [low, high] = [0, list.length - 1];
+    while (low < high) {
+      const mid = (low + high + 1) >> 1;
+      if (test(mid)) low = mid;
+      else high = mid - 1;
+    }
+    return low;
   };
   const microsAt = (at: Ticks): Micros => {
     const i = last((k) => (list[k] as TempoChange).onset <= at);

@@ -32,26 +32,45 @@ const COST = {
 
 /** Divisions kept at each onset. */
 const BEAM = 24;
+/** More than the spots of any part: two ids make one number. */
+const MOST_SPOTS = 2 ** 26;
 /** The right hand feels at home from middle C up, the left up to two octaves above it. */
 const HOME = { right: LANDMARKS.middle.string, left: LANDMARKS.middle.string + 7 } as const;
 
+/** Where a hand is after an onset; two spots of one place and time have one id. */
 interface Spot {
+  readonly id: number;
   readonly low: number;
   readonly high: number;
   readonly at: Micros;
 }
+/** The end of one course through the onsets so far. */
 interface Label {
   readonly cost: number;
-  readonly spots: Readonly<Record<Hand, Spot | null>>;
-  /** Strings from the bottom that the left hand takes among those without a hand. */
-  readonly left: number;
-  readonly from: Label | null;
+  readonly L: Spot | null;
+  readonly R: Spot | null;
+}
+/** For each label kept at an onset: the label before it, and how many of the free plucks the left hand takes. */
+interface Trace {
+  readonly from: Uint8Array;
+  readonly left: Uint16Array;
 }
 interface Onset {
   readonly at: Micros;
   readonly free: readonly Pluck[];
   readonly fixed: readonly Pluck[];
   readonly rolled: boolean;
+}
+/** What one hand would play at an onset. */
+interface Share {
+  readonly spot: Spot;
+  readonly count: number;
+}
+/** One way of dividing an onset, with all of its cost that does not hang on what came before. */
+interface Division {
+  readonly cost: number;
+  readonly L: Share | null;
+  readonly R: Share | null;
 }
 
 function shapeCost(hand: Hand, strings: readonly number[], rolled: boolean): number {
@@ -72,13 +91,13 @@ function shapeCost(hand: Hand, strings: readonly number[], rolled: boolean): num
   return cost;
 }
 
-function moveCost(before: Spot | null, strings: readonly number[], at: Micros): number {
+function moveCost(before: Spot | null, { spot, count }: Share): number {
   if (before === null) return 0;
-  const gap = at - before.at;
+  const gap = spot.at - before.at;
   let cost = 0;
-  if (gap * 16 < 1_000_000 * Math.min(1, strings.length / 3)) cost += COST.fast * 4;
+  if (gap * 16 < 1_000_000 * Math.min(1, count / 3)) cost += COST.fast * 4;
   else if (gap * 7 < 1_000_000) cost += COST.fast;
-  const way = Math.abs(Math.min(...strings) + Math.max(...strings) - before.low - before.high);
+  const way = Math.abs(spot.low + spot.high - before.low - before.high);
   if (way > SPANS.limit.strings) {
     const need = Math.floor((450_000 * way) / 28);
     cost += Math.floor(Math.max(0, need - gap) / 10_000) * COST.leap + (way >> 2);
@@ -86,40 +105,79 @@ function moveCost(before: Spot | null, strings: readonly number[], at: Micros): 
   return cost;
 }
 
-/** One onset added to a label, with the lowest `left` free plucks in the left hand. */
-function extend(label: Label, onset: Onset, left: number): Label {
-  let cost = label.cost;
-  const spots: Record<Hand, Spot | null> = { ...label.spots };
-  const [below, above] = [onset.free[left - 1], onset.free[left]];
-  if (below !== undefined && above !== undefined && stringOf(below.pitch) === stringOf(above.pitch))
-    cost += COST.shared;
-  for (const hand of ['L', 'R'] as const) {
+/** Every division of an onset: the left hand takes none, the lowest, the lowest two … of the free plucks. */
+function divisionsOf(onset: Onset, spotOf: (low: number, high: number, at: Micros) => Spot): Division[] {
+  const share = (hand: Hand, left: number): { readonly share: Share | null; readonly cost: number } => {
     const free = hand === 'L' ? onset.free.slice(0, left) : onset.free.slice(left);
     const plucks = [...free, ...onset.fixed.filter((p) => p.hand === hand)];
-    if (plucks.length === 0) continue;
+    if (plucks.length === 0) return { share: null, cost: 0 };
     const strings = plucks.map((p) => stringOf(p.pitch));
-    cost += shapeCost(hand, strings, onset.rolled) + moveCost(label.spots[hand], strings, onset.at);
+    let cost = shapeCost(hand, strings, onset.rolled);
     for (const p of free) if (p.staff !== undefined && (p.staff === 1) !== (hand === 'R')) cost += COST.staff;
-    spots[hand] = { low: Math.min(...strings), high: Math.max(...strings), at: onset.at };
-  }
-  if (spots.L !== null && spots.R !== null) cost += Math.max(0, spots.L.low - spots.R.high) * COST.crossed;
-  return { cost, spots, left, from: label };
+    const spot = spotOf(Math.min(...strings), Math.max(...strings), onset.at);
+    return { share: { spot, count: plucks.length }, cost };
+  };
+  return Array.from({ length: onset.free.length + 1 }, (_, left) => {
+    const [below, above] = [onset.free[left - 1], onset.free[left]];
+    const isShared =
+      below !== undefined && above !== undefined && stringOf(below.pitch) === stringOf(above.pitch);
+    const [L, R] = [share('L', left), share('R', left)];
+    return { cost: (isShared ? COST.shared : 0) + L.cost + R.cost, L: L.share, R: R.share };
+  });
 }
 
-const spotKey = (s: Spot | null): string => (s === null ? '-' : `${s.low},${s.high},${s.at}`);
-
-/** The cheapest labels, one for each place of the two hands; the order of equals is that of making. */
-function prune(labels: readonly Label[]): Label[] {
-  const seen = new Set<string>();
+/** The cheapest continuations, one for each place of the two hands; the order of equals is that of making. */
+function extend(
+  labels: readonly Label[],
+  divisions: readonly Division[],
+): { readonly labels: Label[]; readonly trace: Trace } {
+  const ways = divisions.length;
+  const costs = new Float64Array(labels.length * ways);
+  labels.forEach((label, k) => {
+    divisions.forEach((d, left) => {
+      let cost = label.cost + d.cost;
+      if (d.L !== null) cost += moveCost(label.L, d.L);
+      if (d.R !== null) cost += moveCost(label.R, d.R);
+      const L = d.L === null ? label.L : d.L.spot;
+      const R = d.R === null ? label.R : d.R.spot;
+      if (L !== null && R !== null) cost += Math.max(0, L.low - R.high) * COST.crossed;
+      costs[k * ways + left] = cost;
+    });
+  });
+  const order = Uint32Array.from(costs.keys()).sort(
+    (a, b) => (costs[a] as number) - (costs[b] as number) || a - b,
+  );
+  const seen = new Set<number>();
   const out: Label[] = [];
-  for (const label of [...labels].sort((a, b) => a.cost - b.cost)) {
-    const key = `${spotKey(label.spots.L)}|${spotKey(label.spots.R)}`;
+  const trace: Trace = { from: new Uint8Array(BEAM), left: new Uint16Array(BEAM) };
+  for (const at of order) {
+    const [k, left] = [Math.floor(at / ways), at % ways];
+    const [before, d] = [labels[k] as Label, divisions[left] as Division];
+    const L = d.L === null ? before.L : d.L.spot;
+    const R = d.R === null ? before.R : d.R.spot;
+    const key = (L?.id ?? 0) * MOST_SPOTS + (R?.id ?? 0);
     if (seen.has(key)) continue;
     seen.add(key);
-    out.push(label);
+    trace.from[out.length] = k;
+    trace.left[out.length] = left;
+    out.push({ cost: costs[at] as number, L, R });
     if (out.length === BEAM) break;
   }
-  return out;
+  return { labels: out, trace };
+}
+
+/** Gives one spot for one place and time. Ids count from 1; only spots of the last instant can come again. */
+function spotMaker(): (low: number, high: number, at: Micros) => Spot {
+  let made: Spot[] = [];
+  let last = 0;
+  return (low, high, at) => {
+    if (made[0] !== undefined && made[0].at !== at) made = [];
+    const known = made.find((s) => s.low === low && s.high === high);
+    if (known !== undefined) return known;
+    const spot = { id: ++last, low, high, at };
+    made.push(spot);
+    return spot;
+  };
 }
 
 function onsetsOf(passage: Passage): Onset[] {
@@ -141,31 +199,47 @@ function onsetsOf(passage: Passage): Onset[] {
     }));
 }
 
+/** Onsets between two steps of the search. */
+const STEP = 1000;
+
 /**
  * The passage with a hand for every pluck; hands already given stay. At each onset the left hand takes the
  * lower strings and the right hand the upper; where to divide is searched over the whole passage (the best 24
  * courses are kept), by fingers, span, reach, leaps, speed, register and the staff it was printed on.
- * Deterministic: the same passage always gets the same hands.
+ * Deterministic: the same passage always gets the same hands. Yields the share done, 0 to 1, every thousand onsets;
+ * time and memory grow in proportion to the onsets.
  */
-export function assignHands(passage: Passage): Passage {
+export function* assignHandsInSteps(passage: Passage): Generator<number, Passage> {
   if (passage.plucks.every((p) => p.hand !== null)) return passage;
   const onsets = onsetsOf(passage);
-  let labels: Label[] = [{ cost: 0, spots: { L: null, R: null }, left: 0, from: null }];
-  for (const onset of onsets) {
-    const next: Label[] = [];
-    for (const label of labels) {
-      for (let left = 0; left <= onset.free.length; left++) next.push(extend(label, onset, left));
-    }
-    labels = prune(next);
+  const spotOf = spotMaker();
+  let labels: readonly Label[] = [{ cost: 0, L: null, R: null }];
+  const traces: Trace[] = [];
+  for (const [i, onset] of onsets.entries()) {
+    if (i % STEP === STEP - 1) yield i / onsets.length;
+    const next = extend(labels, divisionsOf(onset, spotOf));
+    labels = next.labels;
+    traces.push(next.trace);
   }
   const hands = new Map<string, Hand>();
-  let label = labels[0] as Label;
+  let kept = 0;
   for (let i = onsets.length - 1; i >= 0; i--) {
-    (onsets[i] as Onset).free.forEach((p, k) => hands.set(p.id, k < label.left ? 'L' : 'R'));
-    label = label.from as Label;
+    const { from, left } = traces[i] as Trace;
+    const lowest = left[kept] as number;
+    (onsets[i] as Onset).free.forEach((p, k) => hands.set(p.id, k < lowest ? 'L' : 'R'));
+    kept = from[kept] as number;
   }
   return {
     ...passage,
     plucks: passage.plucks.map((p) => ({ ...p, hand: p.hand ?? hands.get(p.id) ?? 'R' })),
   };
+}
+
+/** The same in one go. */
+export function assignHands(passage: Passage): Passage {
+  const steps = assignHandsInSteps(passage);
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+  }
 }

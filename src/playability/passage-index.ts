@@ -40,6 +40,24 @@ export interface PassageIndex {
   microsAt(at: Ticks): Micros;
 }
 
+/** The first of `count` positions that passes a test which, once passed, is passed from there on; `count` where none does. */
+export function firstIndex(count: number, test: (i: number) => boolean): number {
+  let [low, high] = [0, count];
+  while (low < high) {
+    const mid = (low + high) >> 1;
+    if (test(mid)) high = mid;
+    else low = mid + 1;
+  }
+  return low;
+}
+
+/** Groups (in order of time) whose onset is not before one tick and before another. */
+export function groupsIn(groups: readonly Group[], from: number, to: number): readonly Group[] {
+  const first = firstIndex(groups.length, (i) => (groups[i] as Group).onset >= from);
+  const end = firstIndex(groups.length, (i) => (groups[i] as Group).onset >= to);
+  return groups.slice(first, Math.max(first, end));
+}
+
 export const endOf = (event: Sweep | Tremble): Ticks => ticks(event.onset + event.duration);
 
 /** Lowest and highest string of a group. */

@@ -1,7 +1,7 @@
 /** When strings fall silent: damp marks, found quickly. */
 
 import type { Passage } from '../music/passage';
-import type { PassageIndex, Strike } from './passage-index';
+import { type PassageIndex, type Strike, firstIndex } from './passage-index';
 
 export interface DampMark {
   readonly at: number;
@@ -18,13 +18,8 @@ export function dampsOf(passage: Passage, index: PassageIndex): DampMark[] {
 
 /** Whether a mark silences a strike after it was struck, and by a given time. */
 export function damped(damps: readonly DampMark[], strike: Strike, until: number): boolean {
-  let [low, high] = [0, damps.length];
-  while (low < high) {
-    const mid = (low + high) >> 1;
-    if ((damps[mid] as DampMark).at <= strike.at) low = mid + 1;
-    else high = mid;
-  }
-  for (let i = low; i < damps.length && (damps[i] as DampMark).at <= until; i++) {
+  const first = firstIndex(damps.length, (i) => (damps[i] as DampMark).at > strike.at);
+  for (let i = first; i < damps.length && (damps[i] as DampMark).at <= until; i++) {
     if (strike.string < (damps[i] as DampMark).below) return true;
   }
   return false;

@@ -7,7 +7,7 @@ import { type Position, positionOf } from '../harp/setting';
 import { barAndBeat } from '../music/metre';
 import { LETTERS, type Letter, spellingName } from '../music/pitch';
 import { musicProblem, toSeconds } from '../playability/rule';
-import { tempoMap } from '../music/tempo';
+import { type TempoMap, tempoMap } from '../music/tempo';
 import { type Need, type Needs, needBefore, needFrom, needIndex, needsOf, noteNeeds } from './check-needs';
 import { type PedalMarks, openingDiagram } from './marks';
 
@@ -86,12 +86,12 @@ function runProblem(
   needs: readonly Need[],
   track: Track,
   drawn: boolean,
+  map: TempoMap,
 ): Problem {
   const { passage } = planned;
   const first = run.needs[0] as Need;
   const { kind, mark } = reasonOf(run, needs, track);
   const place = mark === null ? null : barAndBeat(passage.bars, mark.onset);
-  const map = tempoMap(passage.tempo);
   const found = {
     value: spellingName(first.letter, first.alter),
     limit: spellingName(first.letter, run.stands),
@@ -164,6 +164,7 @@ export function markProblems(planned: PlannedPassage, marks: PedalMarks): Proble
   const { passage, instrument, start } = planned;
   const needs = noteNeeds(passage, instrument);
   const drawn = openingDiagram(passage, marks) !== null;
+  const map = tempoMap(passage.tempo);
   const out: Problem[] = [];
   for (const letter of LETTERS) {
     const track: Track = {
@@ -171,7 +172,7 @@ export function markProblems(planned: PlannedPassage, marks: PedalMarks): Proble
       start: positionOf(start, letter),
     };
     for (const run of wrongRuns(needs[letter], track)) {
-      out.push(runProblem(planned, run, needs[letter], track, drawn));
+      out.push(runProblem(planned, run, needs[letter], track, drawn, map));
     }
   }
   return [

@@ -6,7 +6,7 @@ import { CONCERT_HARP, type Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import { NATURAL_SETTING } from '../harp/setting';
 import type { Passage } from '../music/passage';
-import { assignHands } from '../playability/hands';
+import { assignHandsInSteps } from '../playability/hands';
 import { PART_RULES, judgeInSteps, problemOrder } from '../playability/judge';
 import { DEFAULT_LIMITS } from '../playability/limits';
 import { indexPassage } from '../playability/passage-index';
@@ -123,8 +123,17 @@ export function* checkInSteps(
 ): Generator<number, CheckReport> {
   yield 0;
   const searched = part.passage.plucks.some((p) => p.hand === null);
-  const passage = assignHands(part.passage);
-  yield 0.2;
+  const hands = assignHandsInSteps(part.passage);
+  let passage = part.passage;
+  for (;;) {
+    const step = hands.next();
+    if (step.done === true) {
+      passage = step.value;
+      break;
+    }
+    yield step.value * 0.3;
+  }
+  yield 0.3;
   const { planned, problems, from } = pedalsOf(passage, part.markings, instrument);
   yield 0.5;
   const rules = judgeInSteps(planned, DEFAULT_LIMITS, PART_RULES);

@@ -2,7 +2,7 @@
 
 import type { Problem } from '../../base/problem';
 import type { Dynamic } from '../../music/passage';
-import { endOf } from '../passage-index';
+import { endOf, groupsIn } from '../passage-index';
 import { HAND_NAMES, type Rule, idsOf, musicProblem } from '../rule';
 
 const SOURCE = 'Goss, 100 Orchestration Tips, no. 68; common practice';
@@ -29,7 +29,7 @@ export const rule: Rule = {
       }
       for (const hand of ['R', 'L'] as const) {
         if (!t.notes.some((n) => n.hand === hand)) continue;
-        const other = index.hands[hand].filter((g) => g.onset >= t.onset && g.onset < endOf(t));
+        const other = groupsIn(index.hands[hand], t.onset, endOf(t));
         const first = other[0];
         if (first === undefined) continue;
         const strikes = other.flatMap((g) => g.strikes);

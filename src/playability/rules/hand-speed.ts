@@ -3,7 +3,7 @@
 import type { Problem, Severity } from '../../base/problem';
 import type { Hand } from '../../music/passage';
 import type { Limit } from '../limits';
-import { type Group, lowOf, stringsOf } from '../passage-index';
+import { type Group, firstIndex, lowOf, stringsOf } from '../passage-index';
 import { HAND_NAMES, type Rule, type RuleInput, idsOf, milliRate, musicProblem, perSecond } from '../rule';
 import { type Run, joinRuns } from '../runs';
 
@@ -81,8 +81,16 @@ function chordRuns(groups: readonly Group[], counts: readonly number[], limit: n
 }
 
 /** Runs that lie inside none of the others: what is an error is not said again as a warning. */
-const outside = (runs: readonly Run[], others: readonly Run[]): Run[] =>
-  runs.filter((r) => !others.some((o) => r.from >= o.from && r.to <= o.to));
+function outside(runs: readonly Run[], others: readonly Run[]): Run[] {
+  const sorted = [...others].sort((a, b) => a.from - b.from);
+  // How far the others reach that begin no later than each of them.
+  const reach: number[] = [];
+  for (const o of sorted) reach.push(Math.max(o.to, reach.at(-1) ?? -1));
+  return runs.filter((r) => {
+    const begun = firstIndex(sorted.length, (i) => (sorted[i] as Run).from > r.from);
+    return begun === 0 || (reach[begun - 1] as number) < r.to;
+  });
+}
 
 function speedProblem(
   severity: Severity,
@@ -123,7 +131,9 @@ function isShared({ planned, index, limits }: RuleInput, hand: Hand, run: Run): 
   if (inside.some((g) => g.strikes.length > 1)) return false;
   const from = at(inside, 0) - limits.placing.value;
   const to = at(inside, inside.length - 1);
-  return !index.hands[hand === 'R' ? 'L' : 'R'].some((g) => g.at > from && g.at <= to);
+  const other = index.hands[hand === 'R' ? 'L' : 'R'];
+  const next = other[firstIndex(other.length, (i) => at(other, i) > from)];
+  return next === undefined || next.at > to;
 }
 
 function checkHand(input: RuleInput, hand: Hand): Hands {

@@ -5,7 +5,7 @@ import type { Move } from '../../harp/planned';
 import { stringName, stringOf } from '../../harp/strings';
 import { spellingName } from '../../music/pitch';
 import type { Limit, Limits } from '../limits';
-import type { Strike } from '../passage-index';
+import { type Strike, firstIndex } from '../passage-index';
 import { type Rule, musicProblem, toSeconds } from '../rule';
 import { damped, dampsOf } from '../silence';
 
@@ -14,17 +14,6 @@ export function bendLimit(limits: Limits, string: number): Limit {
   if (string <= limits.woundUpTo.value) return limits.ringWound;
   if (string >= limits.forgiveFrom.value) return limits.ringTop;
   return string < limits.repeatHighFrom.value ? limits.ringTenor : limits.ringMiddle;
-}
-
-/** The index of the first strike at or after an onset. */
-function firstFrom(strikes: readonly Strike[], onset: number): number {
-  let [low, high] = [0, strikes.length];
-  while (low < high) {
-    const mid = (low + high) >> 1;
-    if ((strikes[mid] as Strike).onset < onset) low = mid + 1;
-    else high = mid;
-  }
-  return low;
 }
 
 export const rule: Rule = {
@@ -37,7 +26,7 @@ export const rule: Rule = {
     const check = (move: Move): Problem | null => {
       if (slid.has(`${move.letter}@${move.onset}`)) return null;
       const strikes = index.byLetter.get(move.letter) ?? [];
-      let next = firstFrom(strikes, move.onset);
+      let next = firstIndex(strikes.length, (i) => (strikes[i] as Strike).onset >= move.onset);
       while (strikes[next]?.pitch.alter === move.from && strikes[next]?.onset === move.onset) next++;
       // However early the mark stands, the foot may wait until just before the first note that needs it.
       const until = strikes[next]?.at ?? index.microsAt(move.onset);

@@ -3,9 +3,9 @@
 import type { Problem } from '../../base/problem';
 import type { Move } from '../../harp/planned';
 import { type Foot, footOf, pedalIndex } from '../../harp/setting';
-import { spellingName } from '../../music/pitch';
+import { type Letter, spellingName } from '../../music/pitch';
 import { TOP_STRING } from '../../harp/strings';
-import type { Strike } from '../passage-index';
+import { type Strike, firstIndex } from '../passage-index';
 import { type Rule, type RuleInput, musicProblem, toSeconds } from '../rule';
 
 const SOURCE = 'Volpé Bligh, Writing for the Pedal Harp; common practice';
@@ -58,12 +58,7 @@ function checkSide(m: Move): Problem | null {
 
 /** The last strike of a letter before a move that needs the old position, and the first after that needs the new. */
 function around(strikes: readonly Strike[], m: Move): readonly [Strike, Strike] | null {
-  let after = strikes.length;
-  for (let lo = 0; lo < after;) {
-    const mid = (lo + after) >> 1;
-    if ((strikes[mid] as Strike).onset >= m.onset) after = mid;
-    else lo = mid + 1;
-  }
+  let after = firstIndex(strikes.length, (i) => (strikes[i] as Strike).onset >= m.onset);
   // At the move's own instant either position may be meant.
   while (after < strikes.length && (strikes[after] as Strike).onset === m.onset) {
     if ((strikes[after] as Strike).pitch.alter === m.to) break;
@@ -73,12 +68,15 @@ function around(strikes: readonly Strike[], m: Move): readonly [Strike, Strike] 
   return a === undefined || b === undefined ? null : [a, b];
 }
 
+/** Strikes of each letter on strings that its pedal moves. */
+function pedalled({ index, planned }: RuleInput): Map<Letter, Strike[]> {
+  const { discless } = planned.instrument;
+  const moves = (s: Strike): boolean => !discless.includes(s.string) && s.string <= TOP_STRING;
+  return new Map([...index.byLetter].map(([letter, strikes]) => [letter, strikes.filter(moves)]));
+}
+
 /** However the move is placed, it has only the time between the old pluck and the new. */
-function checkSettle({ index, limits, planned }: RuleInput, m: Move): Problem | null {
-  const discless = planned.instrument.discless;
-  const strikes = (index.byLetter.get(m.letter) ?? []).filter(
-    (s) => !discless.includes(s.string) && s.string <= TOP_STRING,
-  );
+function checkSettle({ limits }: RuleInput, strikes: readonly Strike[], m: Move): Problem | null {
   const pair = around(strikes, m);
   if (pair === null) return null;
   const [a, b] = pair;
@@ -108,8 +106,10 @@ export const rule: Rule = {
           moves.filter((m) => m.foot === foot),
         ),
       );
+    const strikes = pedalled(input);
     for (const m of moves) {
-      for (const p of [checkSide(m), checkSettle(input, m)]) if (p !== null) out.push(p);
+      for (const p of [checkSide(m), checkSettle(input, strikes.get(m.letter) ?? [], m)])
+        if (p !== null) out.push(p);
     }
     return out;
   },

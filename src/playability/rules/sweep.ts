@@ -2,7 +2,7 @@
 
 import type { Problem } from '../../base/problem';
 import type { Sweep } from '../../music/passage';
-import { endOf } from '../passage-index';
+import { endOf, groupsIn } from '../passage-index';
 import { HAND_NAMES, type Rule, type RuleInput, idsOf, milliRate, musicProblem, perSecond } from '../rule';
 
 /** Fingers that may sweep side by side, as in the three-finger glissando. */
@@ -43,17 +43,15 @@ export const rule: Rule = {
   source: 'common practice; three fingers at once: Berlioz, Grand traité d’instrumentation (1844/55), p. 90',
   check(input) {
     const { planned, index, limits } = input;
-    const { sweeps } = planned.passage;
+    const sweeps = [...planned.passage.sweeps].sort((a, b) => a.onset - b.onset);
     const out: Problem[] = [];
     sweeps.forEach((s, i) => {
       const rate = checkRate(input, s);
       if (rate !== null) out.push(rate);
       const detail = { kind: 'busy', hand: HAND_NAMES[s.hand] };
       // What the hand plucks as the sweep sets off must lie under the same hand; during it, nothing.
-      const busy = index.hands[s.hand].filter(
-        (g) =>
-          (g.onset > s.onset && g.onset < endOf(s)) ||
-          (g.onset === s.onset && g.strikes.some((k) => Math.abs(k.string - s.from) > limits.span.value)),
+      const busy = groupsIn(index.hands[s.hand], s.onset, Math.max(endOf(s), s.onset + 1)).filter(
+        (g) => g.onset > s.onset || g.strikes.some((k) => Math.abs(k.string - s.from) > limits.span.value),
       );
       const first = busy[0];
       if (first !== undefined) {
@@ -61,8 +59,10 @@ export const rule: Rule = {
         const found = { value: strikes.length, limit: 0, unit: 'notes', source: 'common practice' };
         out.push(musicProblem('sweep', 'error', first.onset, [s.id, ...idsOf(strikes)], found, detail));
       }
-      for (const other of sweeps.slice(i + 1)) {
-        if (other.hand !== s.hand || other.onset >= endOf(s) || endOf(other) <= s.onset) continue;
+      // Sweeps in order of time: those that begin later cannot meet this one.
+      for (let k = i + 1; k < sweeps.length && (sweeps[k] as Sweep).onset < endOf(s); k++) {
+        const other = sweeps[k] as Sweep;
+        if (other.hand !== s.hand || endOf(other) <= s.onset) continue;
         if (together(s, other, limits.span.value)) continue;
         const found = { value: 2, limit: 1, unit: 'sweeps', source: 'common practice' };
         const ids = [s.id, other.id];

@@ -7,7 +7,7 @@ import { type Position, positionOf } from '../../harp/setting';
 import { stringLetter, stringOf } from '../../harp/strings';
 import type { Sweep } from '../../music/passage';
 import { LETTERS, type Letter, type Pitch, pitchName, spellingName } from '../../music/pitch';
-import { endOf } from '../passage-index';
+import { endOf, firstIndex } from '../passage-index';
 import { type Rule, musicProblem } from '../rule';
 
 const SOURCE = 'Wikipedia, "Pedal harp"; one pedal per letter';
@@ -27,18 +27,17 @@ function pedalsOf(planned: PlannedPassage): Pedals {
   // The moves that pass a test come first in each list: halving finds the last of them.
   const last = (letter: Letter, test: (m: Move) => boolean): Position => {
     const list = lists.get(letter) as Move[];
-    let [low, high] = [0, list.length];
-    while (low < high) {
-      const mid = (low + high) >> 1;
-      if (test(list[mid] as Move)) low = mid + 1;
-      else high = mid;
-    }
-    return list[low - 1]?.to ?? positionOf(planned.start, letter);
+    const passed = firstIndex(list.length, (i) => !test(list[i] as Move));
+    return list[passed - 1]?.to ?? positionOf(planned.start, letter);
   };
   return {
     at: (letter, tick) => last(letter, (m) => m.onset <= tick),
     before: (letter, tick) => last(letter, (m) => m.onset < tick),
-    moved: (letter, from, to) => (lists.get(letter) as Move[]).find((m) => m.onset > from && m.onset < to),
+    moved: (letter, from, to) => {
+      const list = lists.get(letter) as Move[];
+      const next = list[firstIndex(list.length, (i) => (list[i] as Move).onset > from)];
+      return next !== undefined && next.onset < to ? next : undefined;
+    },
   };
 }
 
