@@ -2,6 +2,7 @@
 
 import type { Problem } from '../base/problem';
 import { seededRandom } from '../base/random';
+import { difficulty } from '../figures/difficulty';
 import { finger } from '../figures/fingering';
 import type { FigureDraft, FigureFamily } from '../figures/types';
 import type { Progression } from '../harmony/types';
@@ -11,7 +12,7 @@ import type { PlanOptions } from '../pedals/types';
 import { judge } from '../playability/judge';
 import { missingTones } from './harmony-kept';
 import { priceOf } from './price';
-import { draftRefusal, planRefusal, steeredHarp } from './steer';
+import { draftRefusals, planRefusals, steeredHarp } from './steer';
 import type { Proposal, ProposeRequest, Recipe, Rejection, Texture } from './types';
 
 export type Attempt =
@@ -60,16 +61,17 @@ export function finish(
   const { family, seed, familyName, recipe } = origin;
   const steering = request.steering ?? {};
   const refuse = (problems: readonly Problem[]): Attempt => ({ ok: false, rejection: { family, problems } });
-  const unasked = draftRefusal(family, draft.passage, steering);
-  if (unasked !== null) return refuse([unasked]);
+  const unasked = draftRefusals(family, draft.passage, steering);
+  if (unasked.length > 0) return refuse(unasked);
   const answer = planPassage(draft.passage, planOptionsOf(request));
   if (answer.status === 'unplayable') return refuse(answer.problems);
   const planned = finger(answer.planned);
   const remarks = judge(planned);
   const errors = remarks.filter((p) => p.severity === 'error');
   if (errors.length > 0) return refuse(errors);
-  const tooMuch = planRefusal(family, planned, steering);
-  if (tooMuch !== null) return refuse([tooMuch]);
+  const hardness = difficulty(planned);
+  const tooMuch = planRefusals(family, planned, hardness, steering);
+  if (tooMuch.length > 0) return refuse(tooMuch);
   return {
     ok: true,
     proposal: {
@@ -80,6 +82,7 @@ export function finish(
       seed,
       recipe,
       planned,
+      difficulty: hardness,
       pedals: answer.price,
       lowerBound: answer.lowerBound,
       optimal: answer.status === 'optimal',

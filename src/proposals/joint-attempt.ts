@@ -2,6 +2,7 @@
 
 import type { Problem } from '../base/problem';
 import { seededRandom } from '../base/random';
+import { harmonyMarks } from '../figures/compose';
 import { craftOf } from '../figures/craft';
 import { unsuited } from '../figures/interpreter';
 import { checkHands } from '../figures/limits';
@@ -11,12 +12,14 @@ import type { FigureDraft, FigureFamily } from '../figures/types';
 import type { Progression } from '../harmony/types';
 import { CONCERT_HARP } from '../harp/instrument';
 import { PEDALS, type Setting, positionOf } from '../harp/setting';
+import { makeBars } from '../music/metre';
 import type { Letter } from '../music/pitch';
 import { ALL_FREE, type Partial7, mergePartials, partialOf } from '../pedals/tables';
 import { type Attempt, type Origin, attempt, draftOf, finish, planOptionsOf } from './attempt';
 import { FORBIDDEN, chooseJointly } from './joint';
 import { firstDynamic, joinBars } from './joint-bars';
 import { type Material, joinCost, materialOf } from './joint-material';
+import { type Kept, barChords, keptBars } from './kept';
 import { drawPlan, rolesOf } from './phrase-plan';
 import { RATES } from './price';
 import { steeredHarp } from './steer';
@@ -46,6 +49,8 @@ export interface Workshop {
   readonly progression: Progression;
   readonly families: readonly FigureFamily[];
   material(texture: Texture): Material | readonly Problem[];
+  /** The bars that stay, and those that were to. */
+  readonly kept: Kept<Material>;
 }
 
 /** `families`: all that are known, for recipes may name others than those asked for. */
@@ -57,29 +62,28 @@ export function workshop(
   const byId = new Map(families.map((f) => [f.id, f]));
   const made = new Map<string, Material | readonly Problem[]>();
   const options = planOptionsOf(request);
-  return {
-    request,
-    progression,
-    families,
-    material(texture) {
-      const key = `${texture.family} ${texture.seed}`;
-      const known = made.get(key);
-      if (known !== undefined) return known;
-      const family = byId.get(texture.family);
-      const draft: Drafted =
-        family === undefined
-          ? { ok: false, problems: [unsuited(texture.family, 'there is no such family', 'a family')] }
-          : draftOf(request, progression, family, texture.seed);
-      const answer =
-        draft.ok && family !== undefined
-          ? materialOf(texture, family, draft.value, options)
-          : draft.ok
-            ? []
-            : draft.problems;
-      made.set(key, answer);
-      return answer;
-    },
+  const material = (texture: Texture): Material | readonly Problem[] => {
+    const key = `${texture.family} ${texture.seed}`;
+    const known = made.get(key);
+    if (known !== undefined) return known;
+    const family = byId.get(texture.family);
+    const draft: Drafted =
+      family === undefined
+        ? { ok: false, problems: [unsuited(texture.family, 'there is no such family', 'a family')] }
+        : draftOf(request, progression, family, texture.seed);
+    const answer =
+      draft.ok && family !== undefined
+        ? materialOf(texture, family, draft.value, options)
+        : draft.ok
+          ? []
+          : draft.problems;
+    made.set(key, answer);
+    return answer;
   };
+  const bars = makeBars(progression.metre, progression.barCount);
+  const chordsNow = barChords({ bars, chords: harmonyMarks(progression) });
+  const kept = keptBars(request.steering?.keep ?? [], chordsNow, material);
+  return { request, progression, families, material, kept };
 }
 
 const isMaterial = (m: Material | readonly Problem[]): m is Material => !Array.isArray(m);
@@ -181,19 +185,6 @@ function attemptJoint(shop: Workshop, ask: JointAsk): Attempt {
   return { ok: false, rejection: refused };
 }
 
-/** The materials that stay, by bar; a bar kept twice has the later. Problems where one cannot be drawn here. */
-function keptBars(shop: Workshop): (Material | null)[] | readonly Problem[] {
-  const out: (Material | null)[] = Array.from({ length: shop.progression.barCount }, () => null);
-  for (const { from, to, recipe } of shop.request.steering?.keep ?? []) {
-    for (let bar = from; bar <= Math.min(to, out.length); bar++) {
-      const made = shop.material(recipe[(bar - 1) % recipe.length] as Texture);
-      if (!isMaterial(made)) return made;
-      out[bar - 1] = made;
-    }
-  }
-  return out as (Material | null)[];
-}
-
 /** Up to `count` drafts of one family; those of `seed` itself first. */
 function drawMaterials(shop: Workshop, family: FigureFamily, seed: string, count: number): Material[] {
   const out: Material[] = [];
@@ -214,15 +205,14 @@ const KEPT_CHOICES = 4;
 export function attemptFamily(shop: Workshop, family: FigureFamily, seed: string): Attempt {
   const { request, progression } = shop;
   const steering = request.steering ?? {};
-  const keeps = (steering.keep ?? []).length > 0;
+  const keeps = shop.kept.bars.some((m) => m !== null);
   const count = steering.choices ?? (keeps ? KEPT_CHOICES : 1);
   if (count === 1 && !keeps) return attempt(request, progression, family, seed);
   const refuse = (problems: readonly Problem[]): Attempt => ({
     ok: false,
     rejection: { family: family.id, problems },
   });
-  const kept = keptBars(shop);
-  if (!isKept(kept)) return refuse(kept);
+  const kept = shop.kept.bars;
   const materials = drawMaterials(shop, family, seed, count);
   const [first] = materials;
   if (first === undefined) {
@@ -241,9 +231,6 @@ export function attemptFamily(shop: Workshop, family: FigureFamily, seed: string
       ),
   });
 }
-
-const isKept = (k: (Material | null)[] | readonly Problem[]): k is (Material | null)[] =>
-  k.every((m) => m === null || 'draft' in m);
 
 /** The variants in the order in which they are heard, three at most. */
 function namesOf(chosen: readonly Material[], fallback: Material): string {
@@ -267,8 +254,7 @@ export function attemptMixed(shop: Workshop, from: readonly FigureFamily[], seed
   const random = seededRandom(seed).fork(MIXED.id);
   const plan = drawPlan(progression.barCount, random);
   if (plan === null) return refuse(unsuited(MIXED.id, 'one bar', 'two bars and more'));
-  const kept = keptBars(shop);
-  if (!isKept(kept)) return refuse(...kept);
+  const kept = shop.kept.bars;
   const each = Math.max(1, Math.floor((shop.request.steering?.choices ?? MIXED_CHOICES) / plan.roles));
   const parts: Material[][] = [];
   for (const family of random.shuffle(from)) {

@@ -1,12 +1,15 @@
 /** The main job: a progression in, ranked and varied proposals out, each planned, fingered and judged. */
 
 import { seededRandom } from '../base/random';
-import { unsuited } from '../figures/interpreter';
 import { GIVEN_MELODY } from '../figures/melody-family';
 import { parseProgression } from '../harmony/progression';
+import type { Progression } from '../harmony/types';
+import type { Passage } from '../music/passage';
 import type { Attempt } from './attempt';
 import { MIXED, type Workshop, attemptFamily, attemptMixed, attemptRecipe, workshop } from './joint-attempt';
+import { nearUnwanted } from './steer';
 import { familiesOf } from './steer-ids';
+import { limitReports } from './steer-limits';
 import type { Proposal, ProposeAnswer, ProposeRequest, Recipe, Rejection } from './types';
 import { type Candidate, chooseNearest, chooseVaried, fingerprint } from './variety';
 import { type Features, distanceOf, featuresOf } from './variety-distance';
@@ -17,6 +20,8 @@ const SPARE_FIFTHS = 6;
 const STEERED_FIFTHS = 12;
 /** Rounds over the families before giving up on finding enough. */
 const MOST_ROUNDS = 12;
+/** The same where a limit is lifted to see what comes back: few, since most that comes does so at once. */
+const LIFTED_ROUNDS = 3;
 
 /** Points for each hundredth that a proposal lies off what is wanted, and most for lying near what is not. */
 const NEARNESS = 2;
@@ -79,20 +84,25 @@ function examples(shop: Workshop, recipes: readonly Recipe[] | undefined): Featu
   });
 }
 
-/**
- * Ranked proposals for a progression, at most `count`, cheapest first with families mixed, no two alike; with
- * `steering.like`, nearest first. `rejected` holds what was refused, with its reasons. Words of the progression that
- * do not parse are in `progression.problems`; the rest still gets proposals. Unknown family ids are ignored here:
- * check them before.
- */
-export function propose(request: ProposeRequest): ProposeAnswer {
-  const progression = parseProgression(request.text, { metre: request.metre, key: request.key });
+/** The part of a passage that is not kept: what can differ. The whole where everything is kept. */
+function openPart(passage: Passage, kept: Workshop['kept']['bars']): Passage {
+  const length = passage.bars[0]?.length ?? 1;
+  if (kept.every((k) => k === null) || kept.every((k) => k !== null)) return passage;
+  const open = (x: { readonly onset: number }): boolean => kept[Math.floor(x.onset / length)] === null;
+  const { plucks, sweeps, trembles } = passage;
+  return {
+    ...passage,
+    plucks: plucks.filter(open),
+    sweeps: sweeps.filter(open),
+    trembles: trembles.filter(open),
+  };
+}
+
+/** Proposals for a progression that sounds. `rounds`: over the families before giving up on finding enough. */
+function search(request: ProposeRequest, progression: Progression, rounds: number): ProposeAnswer {
   const shop = workshop(request, progression, familiesOf(request));
   const { like, unlike, again = [] } = request.steering ?? {};
   const rejected: Rejection[] = [];
-  if (progression.barCount === 0 || progression.chords.every((c) => c.chord === null))
-    return { progression, proposals: [], rejected };
-
   const repeated: Proposal[] = [];
   for (const recipe of again) {
     const result = attemptRecipe(shop, recipe);
@@ -106,17 +116,17 @@ export function propose(request: ProposeRequest): ProposeAnswer {
   const taken = new Set(repeated.map((p) => p.id));
 
   const add = (proposal: Proposal): void => {
-    const { passage } = proposal.planned;
+    const passage = openPart(proposal.planned.passage, shop.kept.bars);
     const features = featuresOf(passage);
+    const whole = steered ? featuresOf(proposal.planned.passage) : features;
     const from = (list: readonly Features[]): number =>
-      Math.min(500, ...list.map((e) => distanceOf(e, features).total));
+      Math.min(500, ...list.map((e) => distanceOf(e, whole).total));
     const [near, far] = [from(wanted), from(unwanted)];
+    const { id, family, price } = proposal;
     if (unwanted.length > 0 && far < UNLIKE) {
-      const problem = unsuited(proposal.family, `it is ${far} of 500 from what is not wanted`, `${UNLIKE}`);
-      rejected.push({ family: proposal.family, problems: [problem] });
+      rejected.push({ family, problems: [nearUnwanted(family, far, UNLIKE)] });
       return;
     }
-    const { id, family, price } = proposal;
     const off = wanted.length > 0 ? NEARNESS * near : unwanted.length > 0 ? -NEARNESS * far : 0;
     candidates.push({
       id,
@@ -134,9 +144,9 @@ export function propose(request: ProposeRequest): ProposeAnswer {
   const spare = Math.ceil((count * (steered ? STEERED_FIFTHS : SPARE_FIFTHS)) / 5);
   const enough = steered ? Math.max(spare, sources.length) : spare;
   // One source alone is asked more often.
-  const rounds = Math.max(MOST_ROUNDS, Math.ceil((2 * enough) / Math.max(1, sources.length)));
+  const most = Math.max(rounds, Math.ceil((2 * enough) / Math.max(1, sources.length)));
   let chosen: Proposal[] = [];
-  for (let round = 0; round < rounds && chosen.length < count && sources.length > 0; round++) {
+  for (let round = 0; round < most && chosen.length < count && sources.length > 0; round++) {
     for (const source of sources) {
       if (candidates.length >= enough + round * sources.length) break;
       const result = source.attempt(roundSeed(request.seed, round));
@@ -146,5 +156,25 @@ export function propose(request: ProposeRequest): ProposeAnswer {
     if (candidates.length >= (steered ? enough : count)) chosen = choose();
   }
   if (chosen.length < count) chosen = choose();
-  return { progression, proposals: [...repeated, ...chosen], rejected };
+  const { dropped } = shop.kept;
+  return { progression, proposals: [...repeated, ...chosen], rejected, dropped };
+}
+
+/**
+ * Ranked proposals for a progression, at most `count`, cheapest first with families mixed, no two alike; with
+ * `steering.like`, nearest first. `rejected` holds what was refused, with its reasons; `limits` what each limit that
+ * is set refused and, where nothing is left, how many proposals come back without it. Words of the progression that
+ * do not parse are in `progression.problems`; the rest still gets proposals. Unknown family ids are ignored here:
+ * check them before.
+ */
+export function propose(request: ProposeRequest): ProposeAnswer {
+  const { text, metre, key } = request;
+  const progression = parseProgression(text, { metre, key });
+  if (progression.barCount === 0 || progression.chords.every((c) => c.chord === null))
+    return { progression, proposals: [], rejected: [], limits: [], dropped: [] };
+  const answer = search(request, progression, MOST_ROUNDS);
+  const none = answer.proposals.length === 0;
+  const back = (without: ProposeRequest): number =>
+    search(without, progression, LIFTED_ROUNDS).proposals.length;
+  return { ...answer, limits: limitReports(request, answer.rejected, none ? back : null) };
 }

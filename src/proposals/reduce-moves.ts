@@ -7,7 +7,7 @@ import { stringOf } from '../harp/strings';
 import { beatTicks } from '../music/metre';
 import type { Letter } from '../music/pitch';
 import { DEFAULT_FOOT_TIMES, HARD_SPACING, comfortableTime } from '../pedals/foot-times';
-import type { Clock } from './reduce-pedals';
+import type { Clock } from './reduce-clock';
 
 interface Use {
   readonly onset: number;

@@ -1,45 +1,24 @@
 /** Pedals for one bar of a reduction: spellings and moves that two feet can follow, and what they cannot reach. */
 
-import { type Ticks, ticks } from '../base/units';
+import { ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
 import type { Move } from '../harp/planned';
 import { PEDALS, type Position, footOf, pedalIndex } from '../harp/setting';
 import { stringOf } from '../harp/strings';
-import { type Letter, type Pitch, harpSpellings, midiOf } from '../music/pitch';
+import type { Letter, Pitch } from '../music/pitch';
 import { DEFAULT_FOOT_TIMES, HARD_SPACING } from '../pedals/foot-times';
+import type { Clock } from './reduce-clock';
+import { COST, type Group, type PedalStop, type Way, groupsOf, waysOf } from './reduce-ways';
 
-/** Points (the scale of reduction/roles.ts). */
-const COST = {
-  move: 12,
-  second: 3,
-  respelt: 1,
-  hasty: 5,
-  /** A pedal that cannot stand its time before the next pluck. */
-  unsettled: 25,
-} as const;
 /** Courses kept. */
 const BEAM = 16;
-/** Ways of spelling one instant that are followed, for each course. */
-const WAYS = 4;
-
-export interface PedalNote {
-  readonly id: string;
-  readonly pitch: Pitch;
-  readonly fixed: boolean;
-  readonly worth: number;
-  /** Pedals stay until this tick: trembles. */
-  readonly until: number;
-}
-export interface PedalStop {
-  readonly onset: Ticks;
-  readonly notes: readonly PedalNote[];
-}
-
 /** Pedals and feet, and how they came there. */
 export interface PedalCourse {
   readonly cost: number;
   /** In the order of PEDALS; null while free. */
   readonly stand: readonly (Position | null)[];
+  /** The same in two bits a pedal; three while free. */
+  readonly code: number;
   /** Last tick at which each pedal was needed; -1 before the first. */
   readonly used: readonly number[];
   /** Instants of each foot's last moves, ascending. */
@@ -55,6 +34,7 @@ export interface PedalCourse {
 export const FREE_PEDALS: PedalCourse = {
   cost: 0,
   stand: [null, null, null, null, null, null, null],
+  code: (1 << 14) - 1,
   used: [-1, -1, -1, -1, -1, -1, -1],
   feet: { left: [], right: [] },
   moves: [],
@@ -62,45 +42,6 @@ export const FREE_PEDALS: PedalCourse = {
   dropped: [],
   from: null,
 };
-
-/** Notes of one pitch at an instant, spelt together. */
-interface Group {
-  readonly ids: readonly string[];
-  readonly worth: number;
-  readonly ways: readonly { readonly pitch: Pitch; readonly price: number }[];
-  readonly until: number;
-}
-
-function groupsOf(stop: PedalStop, instrument: Instrument): Group[] {
-  const out = new Map<string, PedalNote[]>();
-  for (const n of stop.notes) {
-    // A pitch on two strings at once keeps both: each of its spellings is a group of its own.
-    const key = n.fixed ? `${n.pitch.letter}${n.pitch.alter} ${n.pitch.octave}` : String(midiOf(n.pitch));
-    const list = out.get(key);
-    if (list === undefined) out.set(key, [n]);
-    else list.push(n);
-  }
-  return [...out.values()].map((notes) => {
-    const first = notes[0] as PedalNote;
-    const ways = first.fixed ? [first.pitch] : harpSpellings(midiOf(first.pitch));
-    const inside = ways.filter((p) => {
-      const s = stringOf(p);
-      return s >= instrument.lowest && s <= instrument.highest;
-    });
-    return {
-      ids: notes.map((n) => n.id),
-      worth: notes.reduce((s, n) => s + n.worth, 0),
-      until: Math.max(...notes.map((n) => n.until)),
-      ways: inside.map((pitch) => ({
-        pitch,
-        price:
-          pitch.letter === first.pitch.letter && pitch.alter === first.pitch.alter
-            ? 0
-            : COST.respelt * notes.length,
-      })),
-    };
-  });
-}
 
 type Feet = PedalCourse['feet'];
 
@@ -125,73 +66,47 @@ function slot(
   return tick > need ? null : { tick, us };
 }
 
-export interface Clock {
-  microsAt(at: Ticks): number;
-  /** The first tick whose time is not before `us`. */
-  ticksAfter(us: number): number;
-}
-
-interface Way {
+/** A course after an instant, weighed before it is written down. */
+interface Draft {
   readonly cost: number;
-  readonly picks: readonly (Pitch | null)[];
+  readonly from: PedalCourse;
+  readonly groups: readonly Group[];
+  readonly way: Way;
+  readonly feet: Feet;
+  readonly moves: readonly Move[];
+  readonly key: string;
 }
 
-/** The cheapest ways to spell an instant, by moves asked alone; a group may be left out at its worth. */
-function waysOf(
+interface Need {
+  readonly pedal: number;
+  readonly to: Position;
+  readonly release: number;
+}
+
+const NO_MOVES: readonly Move[] = [];
+
+/** What the feet have to do for an instant spelt this way; and the key of the pedals after it. */
+function needsOf(
   course: PedalCourse,
-  groups: readonly Group[],
+  way: Way,
   discless: readonly number[],
-  weight: number,
-): Way[] {
-  const found: Way[] = [];
-  const picks: (Pitch | null)[] = [];
-  const asked: (Position | null)[] = [null, null, null, null, null, null, null];
-  const strings = new Set<number>();
-  const worst = (): number => (found.length < WAYS ? Infinity : (found.at(-1) as Way).cost);
-  const walk = (i: number, cost: number): void => {
-    if (cost >= worst()) return;
-    const group = groups[i];
-    if (group === undefined) {
-      found.push({ cost, picks: [...picks] });
-      found.sort((a, b) => a.cost - b.cost);
-      if (found.length > WAYS) found.pop();
-      return;
-    }
-    for (const { pitch, price } of group.ways) {
-      const s = stringOf(pitch);
-      if (strings.has(s)) continue;
-      if (discless.includes(s)) {
-        if (pitch.alter !== 0) continue;
-        picks.push(pitch);
-        walk(i + 1, cost + price);
-        picks.pop();
-        continue;
-      }
-      const p = pedalIndex(pitch.letter);
-      const before = asked[p] as Position | null;
-      if (before !== null && before !== pitch.alter) continue;
-      const stands = course.stand[p] as Position | null;
-      const move =
-        before === null && stands !== null && stands !== pitch.alter
-          ? weight * (COST.move + (Math.abs(stands - pitch.alter) - 1) * COST.second)
-          : 0;
-      asked[p] = pitch.alter as Position;
-      strings.add(s);
-      picks.push(pitch);
-      walk(i + 1, cost + price + move);
-      picks.pop();
-      strings.delete(s);
-      asked[p] = before;
-    }
-    picks.push(null);
-    walk(i + 1, cost + group.worth);
-    picks.pop();
-  };
-  walk(0, 0);
-  return found;
+): { readonly needs: Need[]; readonly stand: number } {
+  const needs: Need[] = [];
+  let stand = course.code;
+  for (const pitch of way.picks) {
+    if (pitch === null || discless.includes(stringOf(pitch))) continue;
+    const pedal = pedalIndex(pitch.letter);
+    const stands = course.stand[pedal] as Position | null;
+    if (stands === pitch.alter) continue;
+    const shift = 2 * pedal;
+    stand = (stand & ~(3 << shift)) | ((pitch.alter + 1) << shift);
+    if (stands === null || needs.some((n) => n.pedal === pedal)) continue;
+    needs.push({ pedal, to: pitch.alter as Position, release: (course.used[pedal] as number) + 1 });
+  }
+  return { needs, stand };
 }
 
-/** The course after an instant spelt this way; null where the feet cannot be there. */
+/** The course after an instant spelt this way, in draft; null where the feet cannot be there. */
 function step(
   course: PedalCourse,
   stop: PedalStop,
@@ -200,64 +115,66 @@ function step(
   clock: Clock,
   discless: readonly number[],
   weight: number,
-): PedalCourse | null {
-  const stand = [...course.stand];
-  const used = [...course.used];
+): Draft | null {
+  const { needs, stand } = needsOf(course, way, discless);
+  // The price of the way holds the moves themselves; how they fit the feet is added.
+  let cost = course.cost + way.cost;
+  let { feet } = course;
+  let moves = NO_MOVES;
+  if (needs.length > 0) {
+    const made: Move[] = [];
+    const now: { left: Feet['left']; right: Feet['right'] } = { ...feet };
+    needs.sort((a, b) => a.release - b.release || a.pedal - b.pedal);
+    for (const { pedal, to, release } of needs) {
+      const letter = PEDALS[pedal] as Letter;
+      const foot = footOf(letter);
+      const found = slot(now[foot], Math.max(0, release), stop.onset, clock);
+      if (found === null) return null;
+      made.push({ onset: ticks(found.tick), letter, from: course.stand[pedal] as Position, to, foot });
+      const near = now[foot].some((i) => Math.abs(i.us - found.us) < DEFAULT_FOOT_TIMES.neighbour);
+      const late = clock.microsAt(stop.onset) - clock.microsAt(ticks(release)) < DEFAULT_FOOT_TIMES.settle;
+      cost += weight * ((near ? COST.hasty : 0) + (late ? COST.unsettled : 0));
+      now[foot] = [...now[foot], found].sort((a, b) => a.us - b.us).slice(-8);
+    }
+    feet = now;
+    moves = made;
+  }
+  const key = `${stand}|${feet.left.at(-1)?.tick ?? ''}|${feet.right.at(-1)?.tick ?? ''}`;
+  return { cost, from: course, groups, way, feet, moves, key };
+}
+
+/** A draft written down. */
+function courseOf(draft: Draft, stop: PedalStop, discless: readonly number[]): PedalCourse {
+  const { cost, from, groups, way, feet, moves } = draft;
+  const stand = [...from.stand];
+  const used = [...from.used];
+  let { code } = from;
   const spelt: [string, Pitch][] = [];
   const dropped: string[] = [];
-  const needs: { letter: Letter; to: Position; release: number }[] = [];
-  let cost = course.cost;
   groups.forEach((group, i) => {
     const pitch = way.picks[i] as Pitch | null;
     if (pitch === null) {
       dropped.push(...group.ids);
-      cost += group.worth;
       return;
     }
     for (const id of group.ids) spelt.push([id, pitch]);
-    cost += group.ways.find((w) => w.pitch === pitch)?.price ?? 0;
     if (discless.includes(stringOf(pitch))) return;
     const p = pedalIndex(pitch.letter);
-    const stands = stand[p] as Position | null;
-    if (stands !== null && stands !== pitch.alter && !needs.some((n) => n.letter === pitch.letter)) {
-      needs.push({ letter: pitch.letter, to: pitch.alter as Position, release: (used[p] as number) + 1 });
-    }
     stand[p] = pitch.alter as Position;
+    code = (code & ~(3 << (2 * p))) | ((pitch.alter + 1) << (2 * p));
     used[p] = Math.max(used[p] as number, stop.onset, group.until);
   });
-  const feet: { left: Feet['left']; right: Feet['right'] } = { ...course.feet };
-  const moves: Move[] = [];
-  needs.sort((a, b) => a.release - b.release || pedalIndex(a.letter) - pedalIndex(b.letter));
-  for (const { letter, to, release } of needs) {
-    const foot = footOf(letter);
-    const found = slot(feet[foot], Math.max(0, release), stop.onset, clock);
-    if (found === null) return null;
-    const from = course.stand[pedalIndex(letter)] as Position;
-    moves.push({ onset: ticks(found.tick), letter, from, to, foot });
-    const near = feet[foot].some((i) => Math.abs(i.us - found.us) < DEFAULT_FOOT_TIMES.neighbour);
-    const late = clock.microsAt(stop.onset) - clock.microsAt(ticks(release)) < DEFAULT_FOOT_TIMES.settle;
-    cost +=
-      weight *
-      (COST.move +
-        (Math.abs(to - from) - 1) * COST.second +
-        (near ? COST.hasty : 0) +
-        (late ? COST.unsettled : 0));
-    feet[foot] = [...feet[foot], found].sort((a, b) => a.us - b.us).slice(-8);
-  }
-  return { cost, stand, used, feet, moves, spelt, dropped, from: course };
+  return { cost, stand, code, used, feet, moves, spelt, dropped, from };
 }
 
-const keyOf = (c: PedalCourse): string =>
-  `${c.stand.join()}|${c.feet.left.at(-1)?.tick ?? ''}|${c.feet.right.at(-1)?.tick ?? ''}`;
-
-function prune(courses: readonly PedalCourse[]): PedalCourse[] {
+function prune(drafts: Draft[], stop: PedalStop, discless: readonly number[]): PedalCourse[] {
   const seen = new Set<string>();
   const out: PedalCourse[] = [];
-  for (const c of [...courses].sort((a, b) => a.cost - b.cost)) {
-    const key = keyOf(c);
-    if (seen.has(key)) continue;
-    seen.add(key);
-    out.push(c);
+  drafts.sort((a, b) => a.cost - b.cost);
+  for (const d of drafts) {
+    if (seen.has(d.key)) continue;
+    seen.add(d.key);
+    out.push(courseOf(d, stop, discless));
     if (out.length === BEAM) break;
   }
   return out;
@@ -302,10 +219,10 @@ export function pedalBar(
     }
     same = false;
     const groups = groupsOf(stop, instrument);
-    const next: PedalCourse[] = [];
+    const next: Draft[] = [];
     for (const course of courses) {
       let some = false;
-      for (const way of waysOf(course, groups, instrument.discless, weight)) {
+      for (const way of waysOf(course.stand, groups, instrument.discless, weight)) {
         const after = step(course, stop, groups, way, clock, instrument.discless, weight);
         if (after === null) continue;
         some = true;
@@ -320,7 +237,7 @@ export function pedalBar(
       for (const i of order) {
         gone.add(i);
         const rest = groups.map((g, j) => (gone.has(j) ? { ...g, ways: [] } : g));
-        const after = waysOf(course, rest, instrument.discless, weight).flatMap(
+        const after = waysOf(course.stand, rest, instrument.discless, weight).flatMap(
           (way) => step(course, stop, rest, way, clock, instrument.discless, weight) ?? [],
         );
         if (after.length === 0) continue;
@@ -328,11 +245,17 @@ export function pedalBar(
         break;
       }
     }
-    courses = prune(next);
+    courses = prune(next, stop, instrument.discless);
     steps.push({ stop, courses });
   }
   trail.steps = steps;
   return courses;
+}
+
+/** Pedals that stand in a setting before the first note. */
+export function pedalsAt(positions: readonly Position[]): PedalCourse {
+  const code = positions.reduce((sum: number, p, i) => sum | ((p + 1) << (2 * i)), 0);
+  return { ...FREE_PEDALS, stand: positions, code };
 }
 
 /** Everything that led to a course, in order of time. */

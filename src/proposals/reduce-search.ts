@@ -7,14 +7,9 @@ import type { Bar } from '../music/metre';
 import type { Pluck, Roll, Tremble } from '../music/passage';
 import type { Difficulty, Rewrite, Role } from '../reduction/types';
 import { type HandCourse, type HandTrail, RESTING, playBar } from './reduce-hands';
-import {
-  type Clock,
-  FREE_PEDALS,
-  type PedalCourse,
-  type PedalStop,
-  type PedalTrail,
-  pedalBar,
-} from './reduce-pedals';
+import type { Clock } from './reduce-clock';
+import { FREE_PEDALS, type PedalCourse, type PedalTrail, pedalBar } from './reduce-pedals';
+import type { PedalStop } from './reduce-ways';
 
 /** How much trouble counts against loss: hands and pedals. */
 const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedals: number }>> = {

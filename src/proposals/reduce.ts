@@ -5,7 +5,6 @@ import { finger } from '../figures/fingering';
 import { CONCERT_HARP, type Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import type { Hand, HarmonyMark, Passage, Pluck, Roll } from '../music/passage';
-import { tempoMap } from '../music/tempo';
 import { inHarpKey } from '../pedals/options';
 import { judge } from '../playability/judge';
 import { recognizeHarmony } from '../reduction/harmony';
@@ -18,7 +17,8 @@ import { changesOf } from './reduce-changes';
 import type { HandCourse } from './reduce-hands';
 import { holdInFile, livingRolls, mendByDropping, ownPlan } from './reduce-finish';
 import { placeMoves } from './reduce-moves';
-import { type Clock, pedalHistory } from './reduce-pedals';
+import { type Clock, clockOf } from './reduce-clock';
+import { pedalHistory } from './reduce-pedals';
 import { repeatsAlike } from './repeats';
 import { type BarInput, type BarResult, GUARD, searchReduction } from './reduce-search';
 
@@ -47,23 +47,6 @@ export interface Reduction {
 
 /** From this many sharps the harp reads in flats: B, F♯ and C♯ as C♭, G♭ and D♭ (Berlioz, Prout). */
 const MANY_SHARPS = 5;
-
-/** The part's clock, remembered tick by tick. */
-export function clockOf(passage: Passage): Clock {
-  const map = tempoMap(passage.tempo);
-  const known = new Map<number, number>();
-  const microsAt = (at: Ticks): number => {
-    let us = known.get(at);
-    if (us === undefined) known.set(at, (us = map.microsAt(at)));
-    return us;
-  };
-  const ticksAfter = (us: number): number => {
-    let t: number = map.ticksAt(us as ReturnType<typeof map.microsAt>);
-    while (map.microsAt(ticks(t)) < us) t++;
-    return t;
-  };
-  return { microsAt, ticksAfter };
-}
 
 function barInputs(
   passage: Passage,

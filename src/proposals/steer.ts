@@ -2,7 +2,7 @@
 
 import * as v from 'valibot';
 import type { Problem } from '../base/problem';
-import { DIFFICULTY_WORDS, difficulty } from '../figures/difficulty';
+import { DIFFICULTY_WORDS, type Difficulty } from '../figures/difficulty';
 import { unsuited } from '../figures/interpreter';
 import type { Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
@@ -10,7 +10,7 @@ import { SETTING_COUNT } from '../harp/setting';
 import { stringName, stringOf } from '../harp/strings';
 import { beatTicks } from '../music/metre';
 import { type Passage, passageEnd } from '../music/passage';
-import type { Steering } from './types';
+import type { Steering, SteeringLimit } from './types';
 
 /** Bounds of what can be asked. */
 export const STEERING_LIMITS = {
@@ -83,6 +83,9 @@ export const steeringSchema = v.object({
             from: whole(1, STEERING_LIMITS.bars),
             to: whole(1, STEERING_LIMITS.bars),
             recipe,
+            chords: v.exactOptional(
+              v.pipe(v.array(v.pipe(v.string(), v.maxLength(400))), v.maxLength(STEERING_LIMITS.bars)),
+            ),
           }),
           v.check((k) => k.from <= k.to, 'the first bar is not after the last'),
         ),
@@ -127,40 +130,49 @@ function compassUsed({ plucks, trembles, sweeps }: Passage): readonly [number, n
   return strings.reduce<[number, number]>((r, s) => [Math.min(r[0], s), Math.max(r[1], s)], [46, 0]);
 }
 
-/** What a draft breaks of what was asked, or null: known before its pedals are planned. */
-export function draftRefusal(family: string, passage: Passage, steering: Steering): Problem | null {
+/** A breach of what was asked, with the limit that it breaks. */
+function breach(family: string, limit: SteeringLimit, found: string, allowed: string): Problem {
+  const problem = unsuited(family, found, `${allowed}, as asked for`);
+  return { ...problem, detail: { ...problem.detail, limit } };
+}
+
+/** What a draft breaks of what was asked: known before its pedals are planned. */
+export function draftRefusals(family: string, passage: Passage, steering: Steering): Problem[] {
   const { density, register } = steering;
+  const out: Problem[] = [];
   if (density !== undefined) {
     const tenths = densityOf(passage);
     const [least, most] = density;
     if (tenths < Math.floor(10 * least) || tenths > Math.ceil(10 * most))
-      return unsuited(family, `${tenths / 10} notes to the beat`, `${least} to ${most}, as asked for`);
+      out.push(breach(family, 'density', `${tenths / 10} notes to the beat`, `${least} to ${most}`));
   }
   const used = register === undefined ? null : compassUsed(passage);
-  if (register !== undefined && used !== null && (used[0] < register[0] || used[1] > register[1]))
-    return unsuited(
-      family,
-      `it goes from ${stringName(used[0])} to ${stringName(used[1])}`,
-      `${stringName(register[0])} to ${stringName(register[1])}, as asked for`,
-    );
-  return null;
+  if (register !== undefined && used !== null && (used[0] < register[0] || used[1] > register[1])) {
+    const found = `it goes from ${stringName(used[0])} to ${stringName(used[1])}`;
+    out.push(breach(family, 'register', found, `${stringName(register[0])} to ${stringName(register[1])}`));
+  }
+  return out;
 }
 
-/** What a planned passage breaks of what was asked, or null. */
-export function planRefusal(family: string, planned: PlannedPassage, steering: Steering): Problem | null {
-  const { hardest, mostMoves, register } = steering;
+/** What a planned passage breaks of what was asked. */
+export function planRefusals(
+  family: string,
+  planned: PlannedPassage,
+  { word }: Difficulty,
+  { hardest, mostMoves, register }: Steering,
+): Problem[] {
   const moves = planned.moves.length;
+  // A respelling may have gone to the string beside.
+  const out = register === undefined ? [] : draftRefusals(family, planned.passage, { register });
   if (mostMoves !== undefined && moves > mostMoves)
-    return unsuited(family, `${moves} pedal moves`, `at most ${mostMoves}, as asked for`);
-  if (register !== undefined) {
-    // A respelling may have gone to the string beside.
-    const refusal = draftRefusal(family, planned.passage, { register });
-    if (refusal !== null) return refusal;
-  }
-  if (hardest !== undefined) {
-    const { word } = difficulty(planned);
-    if (DIFFICULTY_WORDS.indexOf(word) > DIFFICULTY_WORDS.indexOf(hardest))
-      return unsuited(family, `it is ${word}`, `at most ${hardest}, as asked for`);
-  }
-  return null;
+    out.push(breach(family, 'mostMoves', `${moves} pedal moves`, `at most ${mostMoves}`));
+  if (hardest !== undefined && DIFFICULTY_WORDS.indexOf(word) > DIFFICULTY_WORDS.indexOf(hardest))
+    out.push(breach(family, 'hardest', `it is ${word}`, `at most ${hardest}`));
+  return out;
 }
+
+/** A draft that lies near what is not wanted. Distances of 500. */
+export const nearUnwanted = (family: string, far: number, least: number): Problem => {
+  const problem = unsuited(family, `it is ${far} of 500 from what is not wanted`, `${least}`);
+  return { ...problem, detail: { ...problem.detail, limit: 'unlike' satisfies SteeringLimit } };
+};

@@ -1,6 +1,7 @@
 /** Divisions between two harps in words. The page and the terminal say the same. */
 
-import type { Split, SplitWay } from './two-harps';
+import type { Split } from './two-harps';
+import type { SplitWay } from './two-harps-divide';
 
 /** 'by turns of 2 bars'. */
 export function wayWords(way: SplitWay): string {
@@ -26,6 +27,7 @@ export const WHY_NOT = {
   empty: 'a harp has nothing to play',
   plan: 'a harp’s pedals cannot follow',
   rules: 'a harp’s hands cannot play it',
+  limit: 'not looked at: the limit of work was hit',
 } as const;
 
 /** '1 pedal move'. */
@@ -38,3 +40,7 @@ export function savingWords(split: Split): string {
   if (less === 0) return `as many as one harp, ${split.saves.points} points less`;
   return less > 0 ? `${movesWords(less)} fewer than one harp` : `${movesWords(-less)} more than one harp`;
 }
+
+/** Said where the limit of work was hit. */
+export const LIMITED =
+  'The passage is long and dense: its limit of work was hit. These plans hold, but fewer moves may be possible; ask for fewer bars to know.';

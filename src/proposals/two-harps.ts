@@ -1,28 +1,26 @@
-/** A passage divided between two harps: by turns, by hand, by chord half; each with its own plan and its own check. */
+/** A passage for two harps: divided in several ways, each harp with its own plan and its own check, in bounded work. */
 
-import type { Ticks } from '../base/units';
+import type { Problem } from '../base/problem';
 import type { PlannedPassage } from '../harp/planned';
-import { barAt, beatTicks } from '../music/metre';
 import type { Passage } from '../music/passage';
-import { diatonicIndex } from '../music/pitch';
 import { planPassage } from '../pedals/plan';
 import type { PedalPrice, PlanAnswer, PlanOptions } from '../pedals/types';
 import { assignHands } from '../playability/hands';
 import { judge } from '../playability/judge';
-import type { Problem } from '../base/problem';
-import { harmoniesOf } from './harmony-here';
 import { pointsOf } from './neighbours';
+import { isQuick, quickPlan } from './quick-plan';
+import {
+  type Division,
+  type Harp,
+  SPLIT_WAYS,
+  type SplitWay,
+  divide,
+  eventsOf,
+  isEmpty,
+  partOf,
+} from './two-harps-divide';
 
-/** 0 is Harp I, 1 is Harp II. */
-export type Harp = 0 | 1;
-
-/** How the notes are divided. `relief`: Harp II takes only the bars in which that saves something. */
-export type SplitWay =
-  | { readonly kind: 'bars' | 'beats'; readonly every: number }
-  | { readonly kind: 'chords' | 'strokes' | 'hands' | 'halves' | 'relief' };
-
-/** Which harp plays each pluck, sweep and note of a tremble, by id. */
-export type Division = ReadonlyMap<string, Harp>;
+export type { Division, Harp, SplitWay } from './two-harps-divide';
 
 export interface HarpPart {
   readonly planned: PlannedPassage;
@@ -44,6 +42,9 @@ export interface Split {
   readonly saves: { readonly moves: number; readonly points: number } | null;
 }
 
+/** Why a way is not offered; `limit`: the work was spent before it was looked at to the end. */
+export type WhyNot = 'empty' | 'plan' | 'rules' | 'limit';
+
 export interface TwoHarpsAnswer {
   /** The plan for one harp, and how many errors the rules find in it (0 where there is no plan). */
   readonly one: PlanAnswer;
@@ -52,118 +53,46 @@ export interface TwoHarpsAnswer {
   readonly splits: readonly Split[];
   /** The cheapest, where one harp cannot play the passage or pays more; else null. */
   readonly best: Split | null;
-  /** Ways that do not help: a harp has nothing to play, no plan, or errors. */
-  readonly refused: readonly { readonly way: SplitWay; readonly why: 'empty' | 'plan' | 'rules' }[];
+  /** Ways that do not help: a harp has nothing to play, no plan, or errors; or the work was spent. */
+  readonly refused: readonly { readonly way: SplitWay; readonly why: WhyNot }[];
+  /** The limit of work was hit: some plans are quick ones, good but not proven, or ways were not looked at. */
+  readonly limited: boolean;
 }
 
-/** Onsets planned in all; the search for relief stops there. */
-const WORK = 40_000;
+/** Work in steps of about a microsecond, counted from the notes and not from the clock: about five seconds. */
+const WORK = 5_000_000;
+/** Of which one harp's own plan may take. */
+const FOR_ONE = 1_500_000;
+/** Steps, measured: a quick plan an onset; a judged note; a note whose hand is searched. */
+const STEPS = { quick: 150, judged: 30, handed: 350 } as const;
+/** Rounds in which notes without a pedal go to the other harp, for so many ways, those that lack fewest. */
+const SWAPS = 6;
+const SWAPPED = 3;
 
-export const SPLIT_WAYS: readonly SplitWay[] = [
-  { kind: 'hands' },
-  { kind: 'halves' },
-  { kind: 'bars', every: 1 },
-  { kind: 'bars', every: 2 },
-  { kind: 'bars', every: 4 },
-  { kind: 'chords' },
-  { kind: 'beats', every: 2 },
-  { kind: 'beats', every: 1 },
-  { kind: 'strokes' },
-];
-
-interface Event {
-  readonly id: string;
-  readonly onset: Ticks;
-  readonly hand: 'R' | 'L' | null;
-  /** Height, for the halves of a chord; null for a sweep. */
-  readonly height: number | null;
-}
-
-/** Everything that is struck, each once, by onset. */
-function eventsOf(passage: Passage): Event[] {
-  const notes = [
-    ...passage.plucks.map((p) => ({ ...p, height: diatonicIndex(p.pitch) })),
-    ...passage.trembles.flatMap((t) =>
-      t.notes.map((n) => ({ ...n, onset: t.onset, height: diatonicIndex(n.pitch) })),
-    ),
-    ...passage.sweeps.map((s) => ({ ...s, height: null })),
-  ];
-  return notes
-    .map(({ id, onset, hand, height }) => ({ id, onset, hand, height }))
-    .sort((a, b) => a.onset - b.onset || (a.height ?? -1) - (b.height ?? -1));
-}
-
-/** Which harp an event goes to, by turns of instants. */
-function turnsOf(passage: Passage, way: SplitWay, events: readonly Event[]): (at: Ticks) => number {
-  if (way.kind === 'bars') return (at) => Math.floor(barAt(passage.bars, at).index / way.every);
-  if (way.kind === 'beats') {
-    const before: number[] = [];
-    let sum = 0;
-    for (const bar of passage.bars) {
-      before.push(sum);
-      sum += Math.ceil(bar.length / beatTicks(bar.metre));
-    }
-    return (at) => {
-      const bar = barAt(passage.bars, at);
-      const beat = Math.floor((at - bar.start) / beatTicks(bar.metre));
-      return Math.floor(((before[bar.index] ?? 0) + beat) / way.every);
-    };
-  }
-  if (way.kind === 'chords') {
-    const starts = harmoniesOf(passage).map((h) => h.from);
-    return (at) =>
-      Math.max(
-        0,
-        starts.findLastIndex((s) => s <= at),
-      );
-  }
-  const onsets = [...new Set(events.map((e) => e.onset))];
-  const index = new Map(onsets.map((at, i) => [at, i]));
-  return (at) => index.get(at) ?? 0;
-}
-
-/** The division that a way makes. A chord's upper half is Harp I's; so is a sole note. */
-export function divide(passage: Passage, way: SplitWay): Division {
-  const events = eventsOf(way.kind === 'hands' ? assignHands(passage) : passage);
-  if (way.kind === 'hands') return new Map(events.map((e) => [e.id, e.hand === 'L' ? 1 : 0]));
-  if (way.kind === 'halves') {
-    const at = new Map<number, Event[]>();
-    for (const e of events) at.set(e.onset, [...(at.get(e.onset) ?? []), e]);
-    return new Map(
-      [...at.values()].flatMap((chord) =>
-        chord.map((e, i): [string, Harp] => [e.id, 2 * i + 1 < chord.length ? 1 : 0]),
-      ),
-    );
-  }
-  const turn = turnsOf(passage, way, events);
-  return new Map(events.map((e) => [e.id, (turn(e.onset) % 2) as Harp]));
-}
-
-/** One harp's part: its notes, with bars, tempo, chord symbols and damps as in the whole. */
-export function partOf(passage: Passage, division: Division, harp: Harp): Passage {
-  const own = (x: { readonly id: string }): boolean => division.get(x.id) === harp;
-  const plucks = passage.plucks.filter(own);
-  const kept = new Set(plucks.map((p) => p.id));
-  const name = harp === 0 ? 'Harp I' : 'Harp II';
-  return {
-    ...passage,
-    title: passage.title === '' ? name : `${passage.title} (${name})`,
-    plucks,
-    rolls: passage.rolls
-      .map((r) => ({ ...r, plucks: r.plucks.filter((id) => kept.has(id)) }))
-      .filter((r) => r.plucks.length > 1),
-    sweeps: passage.sweeps.filter(own),
-    trembles: passage.trembles
-      .map((t) => ({ ...t, notes: t.notes.filter(own) }))
-      .filter((t) => t.notes.length > 0),
-    ...(passage.slides === undefined ? {} : { slides: passage.slides.filter((s) => kept.has(s.pluck)) }),
-  };
-}
-
-const isEmpty = (p: Passage): boolean => p.plucks.length + p.sweeps.length + p.trembles.length === 0;
 const onsetsOf = (p: Passage): number => new Set(p.plucks.map((x) => x.onset)).size + p.sweeps.length + 1;
 
-/** The plan with hands that the rules accept: as written, else divided anew; null where neither is. */
+/** Steps of an exact plan: they grow with the moves for each onset (`moves` null: no quick plan was found). */
+function exactSteps(passage: Passage, moves: number | null): number {
+  const onsets = onsetsOf(passage);
+  const each = moves === null ? 5000 : 600 + Math.floor((60_000 * moves * moves) / (onsets * onsets));
+  return onsets * each;
+}
+
+class Work {
+  limited = false;
+  constructor(private left: number) {}
+  /** Whether so many steps are left, which are then spent. */
+  spend(steps: number, keep = 0): boolean {
+    if (this.left - keep < steps) {
+      this.limited = true;
+      return false;
+    }
+    this.left -= steps;
+    return true;
+  }
+}
+
+/** The plan with hands that the rules accept: as written, else divided anew. */
 function withHands(planned: PlannedPassage): { planned: PlannedPassage; problems: Problem[] } {
   const errors = (all: readonly Problem[]): number => all.filter((p) => p.severity === 'error').length;
   const given = { ...planned, passage: assignHands(planned.passage) };
@@ -177,36 +106,83 @@ function withHands(planned: PlannedPassage): { planned: PlannedPassage; problems
     : { planned: given, problems: first };
 }
 
-type Made = { readonly split: Omit<Split, 'saves'> } | { readonly why: 'empty' | 'plan' | 'rules' };
+type Plan = Omit<HarpPart, 'warnings'>;
+interface Candidate {
+  readonly index: number;
+  readonly way: SplitWay;
+  readonly division: Division;
+  /** Quick plans; null where the quick search found none, `lost` then are the notes that lacked a pedal. */
+  readonly quick: readonly [Plan, Plan] | null;
+  readonly lost: readonly string[];
+}
 
-function make(passage: Passage, division: Division, way: SplitWay, options: PlanOptions): Made {
+function quickPart(part: Passage, options: PlanOptions): Plan | { readonly lost: readonly string[] } {
+  const made = quickPlan(part, options);
+  return 'lost' in made ? made : { ...made, lowerBound: 0, optimal: false };
+}
+
+/** Quick plans for a division. */
+function quickly(
+  passage: Passage,
+  division: Division,
+  options: PlanOptions,
+  work: Work,
+): Pick<Candidate, 'quick' | 'lost'> {
+  const none = { quick: null, lost: [] };
+  const parts = [partOf(passage, division, 0), partOf(passage, division, 1)] as const;
+  if (!parts.every((p) => isQuick(p, options) && !isEmpty(p))) return none;
+  if (!work.spend(STEPS.quick * (onsetsOf(parts[0]) + onsetsOf(parts[1])))) return none;
+  const a = quickPart(parts[0], options);
+  const b = quickPart(parts[1], options);
+  if (!('lost' in a) && !('lost' in b)) return { quick: [a, b], lost: [] };
+  return { quick: null, lost: [a, b].flatMap((made) => ('lost' in made ? made.lost : [])) };
+}
+
+/** A candidate whose notes without a pedal go to the other harp, a few times over; as it was where that is in vain. */
+function swapped(passage: Passage, given: Candidate, options: PlanOptions, work: Work): Candidate {
+  let now = given;
+  for (let round = 0; round < SWAPS && now.lost.length > 0; round++) {
+    const division = new Map(now.division);
+    for (const id of now.lost) division.set(id, division.get(id) === 0 ? 1 : 0);
+    now = { ...now, division, ...quickly(passage, division, options, work) };
+  }
+  return now.quick === null ? given : now;
+}
+
+/** Both harps' parts planned exactly where the work allows it, else as they were planned quickly; then judged. */
+function make(
+  passage: Passage,
+  candidate: Candidate,
+  options: PlanOptions,
+  work: Work,
+): { readonly split: Omit<Split, 'saves'> } | { readonly why: WhyNot } {
+  const { way, division } = candidate;
   const harps: HarpPart[] = [];
   for (const harp of [0, 1] as const) {
     const part = partOf(passage, division, harp);
     if (isEmpty(part)) return { why: 'empty' };
-    const answer = planPassage(part, options);
-    if (answer.status === 'unplayable') return { why: 'plan' };
-    const { planned, problems } = withHands(answer.planned);
+    const quick = candidate.quick?.[harp] ?? null;
+    const hands = part.plucks.length * (2 * STEPS.judged + STEPS.handed);
+    let plan: Plan | null = quick;
+    if (work.spend(exactSteps(part, quick?.price.moves ?? null), hands)) {
+      const exact = planPassage(part, { ...options, explain: false });
+      if (exact.status !== 'unplayable') plan = { ...exact, optimal: exact.status === 'optimal' };
+      else if (quick === null) return { why: 'plan' };
+    } else if (quick === null) return { why: 'limit' };
+    if (!work.spend(hands)) return { why: 'limit' };
+    const { planned, problems } = withHands((plan as Plan).planned);
     if (problems.some((p) => p.severity === 'error')) return { why: 'rules' };
-    harps.push({
-      planned,
-      price: answer.price,
-      lowerBound: answer.lowerBound,
-      optimal: answer.status === 'optimal',
-      warnings: problems,
-    });
+    const { price, lowerBound, optimal } = plan as Plan;
+    harps.push({ planned, price, lowerBound, optimal, warnings: problems });
   }
   const [first, second] = harps as [HarpPart, HarpPart];
-  return {
-    split: {
-      way,
-      division,
-      harps: [first, second],
-      moves: first.price.moves + second.price.moves,
-      points: pointsOf(first.price) + pointsOf(second.price),
-    },
-  };
+  return { split: { way, division, harps: [first, second], ...sumOf(first.price, second.price) } };
 }
+
+const sumOf = (a: PedalPrice, b: PedalPrice): { moves: number; points: number } => ({
+  moves: a.moves + b.moves,
+  points: pointsOf(a) + pointsOf(b),
+});
 
 /** What decides between splits: moves and then points in the aim `fewest`, else the other way round. */
 const worth = (s: { moves: number; points: number }, options: PlanOptions): [number, number] =>
@@ -214,88 +190,205 @@ const worth = (s: { moves: number; points: number }, options: PlanOptions): [num
 const better = (a: readonly [number, number], b: readonly [number, number]): boolean =>
   a[0] < b[0] || (a[0] === b[0] && a[1] < b[1]);
 
-/** A division of price `least` (null: it cannot be played) with each bar given to the other harp where that is cheaper. */
-function relief(
+type Cost = { readonly moves: number; readonly points: number };
+
+/**
+ * A division of price `least` (null: it cannot be played) with each bar given to the other harp where that is cheaper.
+ * Looked for with quick plans, and by exact ones where those are not to be had; the last is then made like the others.
+ */
+function* relief(
   passage: Passage,
   options: PlanOptions,
   start: Division,
-  least: { readonly moves: number; readonly points: number } | null,
-  budget: number,
-): Omit<Split, 'saves'> | null {
+  least: Cost | null,
+  work: Work,
+): Generator<number, Omit<Split, 'saves'> | null> {
   const events = eventsOf(passage);
-  const onsets = onsetsOf(passage);
+  const quick = isQuick(passage, options);
   let division: Division = start;
   let best: Omit<Split, 'saves'> | null = null;
-  let left = budget;
-  for (const bar of passage.bars) {
+  let cost = least;
+  // Quick plans are compared with quick plans.
+  const quickCost = (d: Division): Cost | null => {
+    const made = quickly(passage, d, options, work);
+    return made.quick === null ? null : sumOf(made.quick[0].price, made.quick[1].price);
+  };
+  const way = { kind: 'relief' } as const;
+  const reserve = quick ? exactSteps(passage, 0) + passage.plucks.length * 500 : 0;
+  if (quick) cost = least === null ? null : (quickCost(start) ?? least);
+  for (const [i, bar] of passage.bars.entries()) {
+    yield i / passage.bars.length;
     const here = events.filter((e) => e.onset >= bar.start && e.onset < bar.start + bar.length);
     if (here.length === 0) continue;
-    left -= onsets;
-    if (left < 0) break;
     const flipped = new Map(division);
     for (const e of here) flipped.set(e.id, division.get(e.id) === 0 ? 1 : 0);
-    const made = make(passage, flipped, { kind: 'relief' }, options);
-    if (!('split' in made)) continue;
-    const known = best ?? least;
-    if (known !== null && !better(worth(made.split, options), worth(known, options))) continue;
-    best = made.split;
+    let found: Cost | null;
+    if (quick) {
+      if (!work.spend(0, reserve)) break;
+      found = quickCost(flipped);
+    } else {
+      const made = make(passage, { index: 0, way, division: flipped, quick: null, lost: [] }, options, work);
+      if ('why' in made && made.why === 'limit') break;
+      found = 'split' in made ? made.split : null;
+      if (found !== null && (cost === null || better(worth(found, options), worth(cost, options))))
+        best = (made as { split: Omit<Split, 'saves'> }).split;
+    }
+    if (found === null || (cost !== null && !better(worth(found, options), worth(cost, options)))) continue;
+    cost = found;
     division = flipped;
   }
-  return best;
+  if (!quick || division === start) return best;
+  const made = quickly(passage, division, options, work);
+  const whole = make(passage, { index: 0, way, division, ...made }, options, work);
+  return 'split' in whole ? whole.split : null;
+}
+
+/** Onsets before a note that finds no pedal among which the reason is looked for. */
+const LOOK_BACK = [1, 2, 4, 8, 16];
+
+/** One harp that the quick search cannot serve: the reason where a short stretch shows it, else the notes it left out. */
+function explained(passage: Passage, options: PlanOptions, lost: readonly string[]): PlanAnswer {
+  const onsets = [...new Set(passage.plucks.map((p) => p.onset))];
+  for (const id of lost.slice(0, 4)) {
+    const to = passage.plucks.find((p) => p.id === id)?.onset;
+    const at = onsets.indexOf(to as (typeof onsets)[number]);
+    if (at < 0) continue;
+    for (const back of LOOK_BACK) {
+      const [from, end] = [onsets[Math.max(0, at - back)] ?? 0, onsets[at + (back >> 1)] ?? Infinity];
+      const inside = (x: { readonly onset: number }): boolean => x.onset >= from && x.onset <= end;
+      const [plucks, trembles] = [passage.plucks.filter(inside), passage.trembles.filter(inside)];
+      const ids = new Set(plucks.map((p) => p.id));
+      const rolls = passage.rolls.filter((r) => r.plucks.every((x) => ids.has(x)));
+      const stretch = { ...passage, plucks, trembles, rolls };
+      const answer = planPassage(stretch, { ...options, start: null });
+      if (answer.status === 'unplayable') return answer;
+    }
+  }
+  return { status: 'unplayable', conflict: lost, ways: [{ kind: 'leave-out', ids: lost }], problems: [] };
+}
+
+function oneHarp(passage: Passage, options: PlanOptions, work: Work): PlanAnswer {
+  const onsets = onsetsOf(passage);
+  if (!isQuick(passage, options) || exactSteps(passage, null) <= FOR_ONE) {
+    work.spend(exactSteps(passage, 0));
+    return planPassage(passage, options);
+  }
+  work.spend(STEPS.quick * onsets);
+  const quick = quickPart(passage, options);
+  if ('lost' in quick) {
+    work.spend(16 * 5000);
+    return explained(passage, options, quick.lost);
+  }
+  const steps = exactSteps(passage, quick.price.moves);
+  if (steps <= FOR_ONE && work.spend(steps)) return planPassage(passage, options);
+  work.limited = true;
+  const { planned, price, lowerBound } = quick;
+  return { status: 'planned', planned, price, lowerBound, leastPoints: null, problems: [] };
 }
 
 /**
- * The passage for two harps. Every way of `ways` is tried, then `relief`; each harp's part is planned under `options`
- * and held against every rule, its hands divided anew where the written ones do not do. Deterministic: work is
- * counted (onsets planned), not timed.
+ * The passage for two harps in steps: yields the share done (0 to 1), and returns the answer. Every way of `ways` is
+ * tried, then `relief`; each harp's part is planned under `options` and held against every rule, its hands divided
+ * anew where the written ones do not do. Work is counted and bounded: ways are planned quickly first, the most
+ * promising then exactly, as far as it goes; `limited` says where it did not. Deterministic.
  */
-export function twoHarps(
+export function* twoHarpsInSteps(
   passage: Passage,
   options: PlanOptions,
   limits: { readonly ways?: readonly SplitWay[]; readonly work?: number } = {},
-): TwoHarpsAnswer {
-  const one = planPassage(passage, options);
+): Generator<number, TwoHarpsAnswer> {
+  const work = new Work(limits.work ?? WORK);
+  yield 0;
+  const one = oneHarp(passage, options, work);
+  yield 0.2;
   const checked = one.status === 'unplayable' ? null : withHands(one.planned);
   const errors = checked?.problems.filter((p) => p.severity === 'error').length ?? 0;
   const alone =
     one.status === 'unplayable' || errors > 0
       ? null
       : { moves: one.price.moves, points: pointsOf(one.price) };
-  const refused: { way: SplitWay; why: 'empty' | 'plan' | 'rules' }[] = [];
-  const found: Omit<Split, 'saves'>[] = [];
-  let work = limits.work ?? WORK;
+  const refused: { index: number; way: SplitWay; why: WhyNot }[] = [];
+  const found: { index: number; split: Omit<Split, 'saves'> }[] = [];
+  const ways = (limits.ways ?? SPLIT_WAYS).filter((w) => w.kind !== 'relief');
   if (passage.bars.length > 0 && !isEmpty(passage)) {
-    for (const way of limits.ways ?? SPLIT_WAYS) {
-      if (way.kind === 'relief') continue;
-      work -= onsetsOf(passage);
-      const made = make(passage, divide(passage, way), way, options);
-      if ('split' in made) found.push(made.split);
-      else refused.push({ way, why: made.why });
+    const candidates: Candidate[] = [];
+    for (const [index, way] of ways.entries()) {
+      const division = divide(passage, way);
+      candidates.push({ index, way, division, ...quickly(passage, division, options, work) });
+      yield 0.2 + (0.2 * (index + 1)) / ways.length;
+    }
+    // What can be planned exactly needs no notes given across.
+    const lacking = candidates
+      .filter((c) => c.lost.length > 0 && exactSteps(passage, null) > FOR_ONE)
+      .sort((a, b) => a.lost.length - b.lost.length || a.index - b.index);
+    for (const c of lacking.slice(0, SWAPPED)) {
+      candidates[candidates.indexOf(c)] = swapped(passage, c, options, work);
+      yield 0.4;
+    }
+    const promise = (c: Candidate): readonly [number, number] =>
+      c.quick === null ? [Infinity, 0] : worth(sumOf(c.quick[0].price, c.quick[1].price), options);
+    candidates.sort((a, b) => {
+      const [x, y] = [promise(a), promise(b)];
+      return x[0] === y[0] ? x[1] - y[1] || a.index - b.index : x[0] - y[0];
+    });
+    for (const [i, candidate] of candidates.entries()) {
+      const { index, way } = candidate;
+      const made = make(passage, candidate, options, work);
+      if ('split' in made) found.push({ index, split: made.split });
+      else refused.push({ index, way, why: made.why });
+      yield 0.4 + (0.4 * (i + 1)) / candidates.length;
     }
     // Where a way needs no move at all, there is nothing left to relieve.
     const asked = limits.ways === undefined || limits.ways.some((w) => w.kind === 'relief');
-    if (asked && found.every((s) => s.moves > 0)) {
+    if (asked && found.every(({ split }) => split.moves > 0)) {
       const all = new Map(eventsOf(passage).map((e): [string, Harp] => [e.id, 0]));
-      const bar = found.find((s) => s.way.kind === 'bars') ?? null;
-      const some =
+      const bar = found.find(({ split }) => split.way.kind === 'bars')?.split ?? null;
+      const steps =
         alone === null
           ? relief(passage, options, bar?.division ?? all, bar, work)
           : relief(passage, options, all, alone, work);
-      if (some !== null) found.push(some);
+      for (;;) {
+        const step = steps.next();
+        if (step.done !== true) {
+          yield 0.8 + step.value / 5;
+          continue;
+        }
+        if (step.value !== null) found.push({ index: ways.length, split: step.value });
+        break;
+      }
     }
   }
   const splits = found
-    .map((s): Split => {
-      const saves = alone && { moves: alone.moves - s.moves, points: alone.points - s.points };
-      return { ...s, saves };
+    .map(({ index, split }) => {
+      const saves = alone && { moves: alone.moves - split.moves, points: alone.points - split.points };
+      return { index, split: { ...split, saves } };
     })
-    .map((s, i) => ({ s, i }))
     .sort((a, b) => {
-      const [x, y] = [worth(a.s, options), worth(b.s, options)];
-      return x[0] - y[0] || x[1] - y[1] || a.i - b.i;
+      const [x, y] = [worth(a.split, options), worth(b.split, options)];
+      return x[0] - y[0] || x[1] - y[1] || a.index - b.index;
     })
-    .map(({ s }) => s);
+    .map(({ split }): Split => split);
   const first = splits[0] ?? null;
   const pays = first !== null && (alone === null || better(worth(first, options), worth(alone, options)));
-  return { one, errors, splits, best: pays ? first : null, refused };
+  return {
+    one,
+    errors,
+    splits,
+    best: pays ? first : null,
+    refused: refused.sort((a, b) => a.index - b.index).map(({ way, why }) => ({ way, why })),
+    limited: work.limited,
+  };
+}
+
+/** The passage for two harps in one go. */
+export function twoHarps(
+  passage: Passage,
+  options: PlanOptions,
+  limits: { readonly ways?: readonly SplitWay[]; readonly work?: number } = {},
+): TwoHarpsAnswer {
+  const steps = twoHarpsInSteps(passage, options, limits);
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+  }
 }

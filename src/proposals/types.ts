@@ -1,7 +1,7 @@
 /** Proposals: what is asked, what is answered. Plain data, so that it crosses to a worker and into storage. */
 
 import type { Problem } from '../base/problem';
-import type { DifficultyWord } from '../figures/difficulty';
+import type { Difficulty, DifficultyWord } from '../figures/difficulty';
 import type { Figure } from '../figures/language';
 import type { MelodyNote } from '../figures/melody';
 import type { Instrument } from '../harp/instrument';
@@ -27,6 +27,42 @@ export interface Keep {
   readonly to: number;
   /** The `recipe` of the proposal. */
   readonly recipe: Recipe;
+  /**
+   * The chords under these bars when they were kept, one word a bar, as `barChords` (kept.ts) writes them: a bar whose
+   * chords have changed since is chosen anew and reported. Where absent, the recipe is played on whatever stands there.
+   */
+  readonly chords?: readonly string[];
+}
+
+/** A bar that was to be kept and is not: its chords have changed, it is past the end, or it cannot be played here. */
+export interface DroppedBar {
+  /** From 1. */
+  readonly bar: number;
+  readonly why: 'chords' | 'past-end' | 'unplayable';
+}
+
+/** What a user may set that refuses drafts: a key of `Steering` or of its `pedals`, the start, the list of families. */
+export type SteeringLimit =
+  | 'density'
+  | 'register'
+  | 'hardest'
+  | 'mostMoves'
+  | 'unlike'
+  | 'keep'
+  | 'locked'
+  | 'end'
+  | 'keepSpelling'
+  | 'times'
+  | 'start'
+  | 'families';
+
+/** A limit that is set: how many drafts it refused, and how many proposals come where it alone is lifted. */
+export interface LimitReport {
+  readonly limit: SteeringLimit;
+  /** Drafts that break it; 0 for pedal rules, whose refusals the plan does not tell apart from others. */
+  readonly refused: number;
+  /** Null where there are proposals: nothing was tried. */
+  readonly back: number | null;
 }
 
 /**
@@ -108,6 +144,8 @@ export interface Proposal {
   /** What fills its bars: for `keep`, `like`, `unlike` and `again`. */
   readonly recipe: Recipe;
   readonly planned: PlannedPassage;
+  /** For hands and feet: five plain figures and one word. */
+  readonly difficulty: Difficulty;
   readonly pedals: PedalPrice;
   readonly lowerBound: number;
   readonly optimal: boolean;
@@ -124,4 +162,8 @@ export interface ProposeAnswer {
   readonly progression: Progression;
   readonly proposals: readonly Proposal[];
   readonly rejected: readonly Rejection[];
+  /** The limits that are set, in the order of steer-limits.ts. */
+  readonly limits?: readonly LimitReport[];
+  /** Bars that were to be kept and are not. */
+  readonly dropped?: readonly DroppedBar[];
 }

@@ -10,7 +10,9 @@ import { PHRASE_PLANS, plansFor, rolesOf } from '../../src/proposals/phrase-plan
 import { propose } from '../../src/proposals/propose';
 import { densityOf, steeringSchema } from '../../src/proposals/steer';
 import { recipeOfId } from '../../src/proposals/steer-ids';
-import type { Proposal, Recipe, Steering } from '../../src/proposals/types';
+import { barChords } from '../../src/proposals/kept';
+import { bestToLift, droppedSentences, limitSentence } from '../../src/proposals/steer-words';
+import type { LimitReport, Proposal, Recipe, Steering } from '../../src/proposals/types';
 import { distanceOf, featuresOf } from '../../src/proposals/variety-distance';
 
 const request = plainRequest('Dm9 | G13 | Cmaj9 | A7b9', '3', 6);
@@ -36,7 +38,8 @@ describe('steering', () => {
     };
     const { proposals, rejected } = steered(steering);
     expect(proposals.length).toBeGreaterThanOrEqual(4);
-    for (const { planned, pedals } of proposals) {
+    for (const { planned, pedals, difficulty: hardness } of proposals) {
+      expect(hardness).toEqual(difficulty(planned));
       const density = densityOf(planned.passage);
       expect(density).toBeGreaterThanOrEqual(5);
       expect(density).toBeLessThanOrEqual(30);
@@ -52,11 +55,72 @@ describe('steering', () => {
     expect(rejected.every((r) => r.problems.length > 0)).toBe(true);
   });
 
-  it('says why nothing is left where nothing can serve', () => {
-    const { proposals, rejected } = steered({ mostMoves: 0, density: [20, 24] }, { count: 1 });
+  it('says which limit refuses, and what comes back where one alone is lifted', () => {
+    const { proposals, rejected, limits = [] } = steered({ mostMoves: 999, density: [20, 24] }, { count: 3 });
     expect(proposals).toEqual([]);
     expect(rejected.some((r) => r.problems.some((p) => String(p.limit).includes('as asked for')))).toBe(true);
+    const [density, moves] = limits;
+    expect(limits.map((l) => l.limit)).toEqual(['density', 'mostMoves']);
+    // Counted anew from the refusals.
+    const named = rejected.filter((r) => r.problems.some((p) => String(p.limit).startsWith('20 to 24')));
+    expect(density?.refused).toBe(named.length);
+    expect(density?.back).toBe(3);
+    expect(moves).toEqual({ limit: 'mostMoves', refused: 0, back: 0 });
+    expect(steered({ mostMoves: 999 }, { count: 3 }).proposals).toHaveLength(3);
+    expect(bestToLift(limits)?.limit).toBe('density');
+    expect(limitSentence(density as LimitReport)).toBe(
+      `The density refused ${named.length} drafts; without it there are 3 proposals.`,
+    );
   });
+
+  it('tells limits that bind only together', () => {
+    const { proposals, limits = [] } = steered(
+      { density: [20, 24], register: [0, 7] },
+      { count: 2, families: ['rolled-chords', 'sparse-tones'] },
+    );
+    expect(proposals).toEqual([]);
+    expect(limits.map((l) => [l.limit, l.back])).toEqual([
+      ['density', 0],
+      ['register', 0],
+      ['families', 0],
+    ]);
+    expect(bestToLift(limits)).toBeNull();
+  });
+
+  it('tries nothing where there are proposals', () => {
+    const { limits } = steered({ mostMoves: 30 }, { count: 2 });
+    expect(limits?.map((l) => l.back)).toEqual([null]);
+  });
+
+  it('lets go of kept bars whose chords have changed, and says so', () => {
+    const recipe: Recipe = [{ family: 'rolled-chords', seed: '3' }];
+    const [model] = propose({ ...request, families: ['rolled-chords'], count: 1 }).proposals;
+    const chords = barChords((model as Proposal).planned.passage).slice(1, 4);
+    const keep = [{ from: 2, to: 4, recipe, chords }];
+    const same = steered({ keep });
+    expect(same.dropped).toEqual([]);
+    // The third bar is another chord, the fourth the same chord written otherwise.
+    const text = 'Dm9 | G13 | C7 | A7(b9)';
+    const changed = propose({ ...request, text, steering: { keep } });
+    expect(changed.dropped).toEqual([{ bar: 3, why: 'chords' }]);
+    expect(droppedSentences(changed.dropped ?? [])).toEqual(['Bar 3 is not kept: its chords have changed.']);
+    expect(new Set(changed.proposals.map((p) => struck(p, 3, 3).join())).size).toBeGreaterThan(1);
+    expect(new Set(changed.proposals.map((p) => struck(p, 2, 2).join())).size).toBe(1);
+    const shorter = propose({ ...request, text: 'Dm9 | G13', steering: { keep } });
+    expect(shorter.dropped?.map((d) => d.why)).toEqual(['past-end', 'past-end']);
+    expect(droppedSentences(shorter.dropped ?? [])).toEqual([
+      'Bars 3–4 are not kept: they are past the end.',
+    ]);
+    expect(v.parse(steeringSchema, { keep })).toEqual({ keep });
+  });
+
+  it('does not let kept bars shrink the list: the others tell proposals apart', () => {
+    const text = 'Dm9 | G13 | Cmaj9 | A7b9 | Dm9 | G13 | Cmaj9 | Cmaj9';
+    const recipe: Recipe = [{ family: 'hand-to-hand', seed: '3' }];
+    const ask = { ...request, text, count: 24 };
+    const { proposals } = propose({ ...ask, steering: { keep: [{ from: 1, to: 6, recipe }] } });
+    expect(proposals).toHaveLength(24);
+  }, 20_000);
 
   it('keeps bars as they were and varies the rest', () => {
     const recipe: Recipe = [{ family: 'rolled-chords', seed: '3' }];

@@ -56,7 +56,7 @@ const CONTAINER =
   '<?xml version="1.0" encoding="UTF-8"?><container><rootfiles><rootfile full-path="score.musicxml"/></rootfiles></container>';
 
 /** A score as the kind of file that is asked for: text taken from its zip, or put into one. */
-function asKind(bytes: Uint8Array, kind: MendFileOptions['kind']): Uint8Array {
+export function asKind(bytes: Uint8Array, kind: MendFileOptions['kind']): Uint8Array {
   const zipped = bytes[0] === 0x50 && bytes[1] === 0x4b;
   if (kind === 'musicxml' && zipped) {
     const opened = openScore(bytes);
