@@ -110,6 +110,7 @@ export const planPassage: PlanPassage = (asked: Passage, options: PlanOptions): 
   const frame = frameOf(passage, options);
   const solution = solve(passage, frame);
   if ('failing' in solution) {
+    if (options.explain === false) return { status: 'unplayable', conflict: [], ways: [], problems: [] };
     const conflict = findConflict(passage, frame, solution.failing);
     const ways = waysOut(passage, options, conflict, (rest) =>
       findConflict(rest, frameOf(rest, options), null),

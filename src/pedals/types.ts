@@ -39,6 +39,8 @@ export interface PlanOptions {
   readonly fifths?: number;
   /** Emergency moves: E by the left foot, B by the right, two neighbours by one foot in one motion. None unless true. */
   readonly emergencies?: boolean;
+  /** Unless false, a refusal names a minimal conflict and ways out, which takes much longer than to see it. */
+  readonly explain?: boolean;
   /** A limit on work, in search labels; the answer says when it was hit. */
   readonly workLimit?: number;
 }

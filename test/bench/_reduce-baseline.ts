@@ -7,7 +7,7 @@ import type { PlannedPassage } from '../../src/harp/planned';
 import { stringOf } from '../../src/harp/strings';
 import type { Passage, Pluck } from '../../src/music/passage';
 import { assignHands } from '../../src/playability/hands';
-import { clockOf } from '../../src/proposals/reduce';
+import { clockOf } from '../../src/proposals/reduce-clock';
 import { livingRolls, mendByDropping, ownPlan } from '../../src/proposals/reduce-finish';
 
 import { type Struck, possible } from '../../src/proposals/reduce-shapes';

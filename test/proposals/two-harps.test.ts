@@ -16,7 +16,8 @@ import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import type { PlanOptions } from '../../src/pedals/types';
 import { validatePlan } from '../../src/pedals/validate';
 import { judge } from '../../src/playability/judge';
-import { SPLIT_WAYS, divide, partOf, twoHarps } from '../../src/proposals/two-harps';
+import { twoHarps } from '../../src/proposals/two-harps';
+import { SPLIT_WAYS, divide, partOf } from '../../src/proposals/two-harps-divide';
 import { randomPassage } from '../pedals/random-passage';
 
 const fewest: PlanOptions = { ...defaultPlanOptions, aim: 'fewest' };
