@@ -2,9 +2,11 @@
 
 import { stringOf } from '../harp/strings';
 import type { Pitch } from '../music/pitch';
-import { type HandChoice, type LeftSpec, type RightSpec, at, leftHands, rightHands } from './hand-forms';
+import { type HandChoice, type LeftSpec, type RightSpec, at } from './hand-forms';
+import { leftHands } from './left-hands';
 import { shortest } from './path';
 import { type Range, clip } from './register';
+import { rightHands } from './right-hands';
 import type { Segment } from './segments';
 import type { Tone } from './spelling';
 

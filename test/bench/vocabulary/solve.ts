@@ -1,6 +1,8 @@
 /** Chord and hands for a score of strokes, so that it plays a stretch of a bar exactly. */
 
-import { type HandChoice, leftHands, rightHands } from '../../../src/figures/hand-forms';
+import type { HandChoice } from '../../../src/figures/hand-forms';
+import { leftHands } from '../../../src/figures/left-hands';
+import { rightHands } from '../../../src/figures/right-hands';
 import { leftSpecOf, rightSpecOf } from '../../../src/figures/interpreter';
 import type { FigureVariant } from '../../../src/figures/language';
 import { clip, compassOf } from '../../../src/figures/register';
