@@ -1,9 +1,9 @@
 /** XML text to a tree and back: saxes reads (no entity bombs, no external entities), xast writes. */
 
 import { SaxesParser } from 'saxes';
-import type { Element, ElementContent, Root } from 'xast';
-import { toXml } from 'xast-util-to-xml';
+import type { Element, ElementContent } from 'xast';
 import { x } from 'xastscript';
+import { xmlText } from '../interchange/musicxml/write/xml';
 
 /** Nothing we engrave is nested deeper; what is deeper is refused. */
 const MOST_DEPTH = 200;
@@ -48,10 +48,7 @@ export function readXml(text: string): Element | null {
 }
 
 /** A tree as text, without a declaration. */
-export function writeXml(element: Element): string {
-  const root: Root = { type: 'root', children: [element] };
-  return toXml(root, { closeEmptyElements: true, tightClose: true });
-}
+export const writeXml = (element: Element): string => xmlText(element, false);
 
 export const elementsOf = (element: Element): Element[] =>
   element.children.filter((child): child is Element => child.type === 'element');
