@@ -11,6 +11,7 @@ import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import type { PlanOptions } from '../pedals/types';
 import { judge } from '../playability/judge';
 import { missingTones } from './harmony-kept';
+import { withNoteFixesWhere } from './note-fix';
 import { priceOf } from './price';
 import { draftRefusals, planRefusals, steeredHarp } from './steer';
 import type { Proposal, ProposeRequest, Recipe, Rejection, Texture } from './types';
@@ -63,7 +64,8 @@ export function finish(
   const refuse = (problems: readonly Problem[]): Attempt => ({ ok: false, rejection: { family, problems } });
   const unasked = draftRefusals(family, draft.passage, steering);
   if (unasked.length > 0) return refuse(unasked);
-  const answer = planPassage(draft.passage, planOptionsOf(request));
+  const asked = withNoteFixesWhere(draft.passage, steering.fixes ?? []);
+  const answer = planPassage(asked, planOptionsOf(request));
   if (answer.status === 'unplayable') return refuse(answer.problems);
   const planned = finger(answer.planned);
   const remarks = judge(planned);

@@ -10,6 +10,7 @@ import { SETTING_COUNT } from '../harp/setting';
 import { stringName, stringOf } from '../harp/strings';
 import { beatTicks } from '../music/metre';
 import { type Passage, passageEnd } from '../music/passage';
+import { noteFixSchema } from './note-fix';
 import type { Steering, SteeringLimit } from './types';
 
 /** Bounds of what can be asked. */
@@ -22,6 +23,7 @@ export const STEERING_LIMITS = {
   choices: 12,
   bars: 999,
   recipes: 12,
+  fixes: 500,
 } as const;
 
 const whole = (least: number, most: number) =>
@@ -74,6 +76,7 @@ export const steeringSchema = v.object({
       emergencies: v.exactOptional(v.boolean()),
     }),
   ),
+  fixes: v.exactOptional(v.pipe(v.array(noteFixSchema), v.maxLength(STEERING_LIMITS.fixes))),
   choices: v.exactOptional(whole(1, STEERING_LIMITS.choices)),
   keep: v.exactOptional(
     v.pipe(

@@ -11,6 +11,7 @@ import type { Metre } from '../music/metre';
 import type { Dynamic } from '../music/passage';
 import type { Progression } from '../harmony/types';
 import type { Aim, PedalPrice, PlanOptions } from '../pedals/types';
+import type { NoteFix } from './note-fix';
 
 /** What fills a bar: the draft of one family under one seed, as it stands in that bar. */
 export interface Texture {
@@ -84,6 +85,8 @@ export interface Steering {
   readonly pedals?: Partial<
     Pick<PlanOptions, 'end' | 'keepSpelling' | 'locked' | 'fifths' | 'times' | 'emergencies'>
   >;
+  /** Spellings that hold wherever a note sounds so at their place; none is asked to sound. */
+  readonly fixes?: readonly NoteFix[];
   /** Candidate textures for each bar, 1 … 12: with more than one, each bar takes one of several variants of a family. */
   readonly choices?: number;
   /** These bars stay; the others are chosen anew. */

@@ -224,3 +224,24 @@ describe('choices', () => {
     expect(moves({ choices: 6 })).toBeLessThan(moves({}));
   });
 });
+
+describe('a spelling that is fixed', () => {
+  it('holds in every proposal where the note sounds so, and asks for none elsewhere', () => {
+    const free = propose({ ...request, text: 'C | F#7 | C', count: 12 });
+    const sharps = (list: typeof free.proposals): number =>
+      list.filter((p) => spelt(p).includes('F1')).length;
+    // F♯ and G♭ are one sound: asked for as G♭ on the first beat of the second bar, it is never spelt F♯ there.
+    const fixes = [{ bar: '2', beat: 1, letter: 'G', alter: -1, octave: null }] as const;
+    const fixed = propose({ ...request, text: 'C | F#7 | C', count: 12, steering: { fixes } });
+    expect(sharps(free.proposals)).toBeGreaterThan(0);
+    expect(sharps(fixed.proposals)).toBe(0);
+    expect(fixed.proposals.filter((p) => spelt(p).includes('G-1')).length).toBeGreaterThan(3);
+    expect(v.parse(steeringSchema, { fixes })).toEqual({ fixes });
+  });
+});
+
+/** Letters and alterations struck on the first beat of the second bar. */
+function spelt({ planned }: Proposal): string[] {
+  const at = planned.passage.bars[1]?.start;
+  return planned.passage.plucks.filter((p) => p.onset === at).map((p) => `${p.pitch.letter}${p.pitch.alter}`);
+}
