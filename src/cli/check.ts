@@ -3,8 +3,8 @@
 import { checkPart } from '../proposals/check';
 import { checkLevers } from '../proposals/check-levers';
 import { checkReport } from '../proposals/report';
+import { foldProblems, foldText } from '../proposals/report-fold';
 import { questionText, reportText } from '../proposals/report-text';
-import { sentence } from '../playability/sentences';
 import { parse } from './args';
 import { harpOption } from './harp-option';
 import type { Answer } from './output';
@@ -40,6 +40,7 @@ export function checkCall(args: readonly string[]): Answer {
         : {
             report: {
               ...short,
+              unsuited: short.unsuited === null ? null : shownProblem(short.unsuited, passage.bars),
               first: short.first.map(({ example, ...task }) => ({
                 ...task,
                 example: shownProblem(example, passage.bars),
@@ -52,8 +53,9 @@ export function checkCall(args: readonly string[]): Answer {
       short !== null
         ? [reportText(short, passage.bars), ...notRead].join('\n')
         : [
-            ...report.problems.map(
-              (p) => `${p.severity === 'error' ? 'ERROR  ' : 'warning'}  ${sentence(p, passage.bars)}`,
+            ...foldProblems(report.problems, passage).map(
+              (fold) =>
+                `${fold.problem.severity === 'error' ? 'ERROR  ' : 'warning'}  ${foldText(fold, passage.bars)}`,
             ),
             ...notRead,
             `${counted(report.onsets, 'onset', 'onsets')}, ${counted(errors, 'error', 'errors')}, ${counted(warnings, 'warning', 'warnings')}. A harpist's word outranks this report.`,

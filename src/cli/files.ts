@@ -5,7 +5,7 @@ import { basename, join } from 'node:path';
 import { type Figure, parseFigure } from '../figures/language';
 import { type ReadOptions, type ReadPart, readPart } from '../interchange/read-part';
 import { sentence } from '../playability/sentences';
-import { UsageError } from './args';
+import { type Parsed, UsageError, optionText } from './args';
 
 const reason = (error: unknown): string => {
   const code = (error as NodeJS.ErrnoException).code;
@@ -54,4 +54,23 @@ export function writeInto(
   } catch (error) {
     throw new UsageError(`“${folder}” cannot be written to: ${reason(error)}.`);
   }
+}
+
+const KINDS: readonly (readonly [RegExp, 'musicxml' | 'mxl' | 'midi'])[] = [
+  [/\.(musicxml|xml)$/i, 'musicxml'],
+  [/\.mxl$/i, 'mxl'],
+  [/\.(midi?|smf)$/i, 'midi'],
+];
+
+export const NAME_THE_FILE = 'Name the file to write: --out FILE.musicxml, .xml, .mxl or .mid.';
+
+/** `--out FILE` with the kind that its name says; null where none is given. */
+export function outOption(
+  parsed: Parsed,
+): { readonly path: string; readonly kind: 'musicxml' | 'mxl' | 'midi' } | null {
+  const path = optionText(parsed, 'out');
+  if (path === null) return null;
+  const kind = KINDS.find(([suffix]) => suffix.test(path))?.[1];
+  if (kind === undefined) throw new UsageError(NAME_THE_FILE);
+  return { path, kind };
 }

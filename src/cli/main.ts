@@ -8,6 +8,7 @@ import { type Answer, type Terminal, print } from './output';
 import { PAGE_DOES, PAGE_USAGE } from './page-usage';
 import { PART_USAGE } from './part-options';
 import { pedalsCall } from './pedals';
+import { PLAN_USAGE } from './pedals-options';
 import { proposeCall } from './propose';
 import { reduceCall } from './reduce';
 import { renderCall } from './render';
@@ -22,8 +23,7 @@ interface Call {
 const CALLS: Readonly<Record<string, Call>> = {
   propose: {
     run: proposeCall,
-    usage:
-      'propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--figure FILE] [--melody "C5:2 D5:1"] [--key Eb] [--start "D C B E F G A"] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--without a,b] [--density 1-4] [--register C3-C6] [--dynamic p] [--hardest medium] [--most-moves 6] [--choices 12] [--keep ID:1-4] [--like ID] [--unlike ID] [--again ID] [--end SETTING] [--lock B,Eb] [--harp-key Cb] [--foot-times 0.35,0.5] [--emergencies] [--keep-spelling] [--out DIR]',
+    usage: `propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--figure FILE] [--melody "C5:2 D5:1"] [--key Eb] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--without a,b] [--density 1-4] [--register C3-C6] [--dynamic p] [--hardest medium] [--most-moves 6] [--choices 12] [--keep ID:1-4] [--like ID] [--unlike ID] [--again ID] ${PLAN_USAGE} [--out DIR]`,
     does: 'figures for a chord progression, ranked, each playable, with its pedal plan',
   },
   check: {
@@ -38,8 +38,8 @@ const CALLS: Readonly<Record<string, Call>> = {
   },
   pedals: {
     run: pedalsCall,
-    usage: `pedals FILE ${PART_USAGE} [--aim practical|fewest] [--start SETTING] [--end SETTING] [--keep-spelling] [--lock "B,Eb"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--harp 47|46|44|40|lever34]`,
-    does: 'the cheapest pedal plan for a part',
+    usage: `pedals FILE ${PART_USAGE} [--aim practical|fewest] [--harp 47|46|44|40|lever34] ${PLAN_USAGE} [--out FILE]`,
+    does: 'the cheapest pedal plan for a part; --out writes it into the part',
   },
   'two-harps': {
     run: twoHarpsCall,

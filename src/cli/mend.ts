@@ -5,8 +5,8 @@ import { readPart } from '../interchange/read-part';
 import { sentence } from '../playability/sentences';
 import { shownStep } from '../proposals/mend/sentences';
 import { type MendedFile, mendFile } from '../proposals/mend/write';
-import { UsageError, optionText, parse } from './args';
-import { readBytes, writeInto } from './files';
+import { UsageError, parse } from './args';
+import { NAME_THE_FILE, outOption, readBytes, writeInto } from './files';
 import type { Answer } from './output';
 import { PART_OPTIONS, partOption, readOptions } from './part-options';
 import { counted, isSevere, shownProblem } from './problems';
@@ -16,12 +16,6 @@ const OPTIONS = {
   out: { type: 'string' },
   pedals: { type: 'boolean' },
 } as const;
-
-const KINDS: readonly (readonly [RegExp, 'musicxml' | 'mxl' | 'midi'])[] = [
-  [/\.(musicxml|xml)$/i, 'musicxml'],
-  [/\.mxl$/i, 'mxl'],
-  [/\.(midi?|smf)$/i, 'midi'],
-];
 
 function shown({ rounds }: MendedFile) {
   const changes = rounds.flatMap(({ read, answer }) =>
@@ -49,11 +43,9 @@ function shown({ rounds }: MendedFile) {
 
 export function mendCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
-  const out = optionText(parsed, 'out');
-  const kind = KINDS.find(([suffix]) => out !== null && suffix.test(out))?.[1];
-  if (out === null || kind === undefined) {
-    throw new UsageError('Name the file to write: --out FILE.musicxml, .xml, .mxl or .mid.');
-  }
+  const file = outOption(parsed);
+  if (file === null) throw new UsageError(NAME_THE_FILE);
+  const { path: out, kind } = file;
   const read = partOption(parsed, 'to mend');
   const { part, transpose, harmonics } = readOptions(parsed);
   const bytes = readBytes(read.path);

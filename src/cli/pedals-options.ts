@@ -4,7 +4,24 @@ import { PEDALS, type Position, type Setting, keySetting, positionOf } from '../
 import { type Letter, spellingName } from '../music/pitch';
 import { DEFAULT_FOOT_TIMES } from '../pedals/foot-times';
 import type { FootTimes, PlanOptions } from '../pedals/types';
+import { type NoteFix, parseNoteFixes } from '../proposals/note-fix';
 import { type Parsed, UsageError, optionText } from './args';
+
+/** Rows for the option table of every call that plans pedals. */
+export const PLAN_OPTIONS = {
+  start: { type: 'string' },
+  end: { type: 'string' },
+  lock: { type: 'string' },
+  fix: { type: 'string' },
+  'foot-times': { type: 'string' },
+  'harp-key': { type: 'string' },
+  'keep-spelling': { type: 'boolean' },
+  emergencies: { type: 'boolean' },
+} as const;
+
+/** The same in the lines of the help. */
+export const PLAN_USAGE =
+  '[--start SETTING] [--end SETTING] [--lock "B,Eb"] [--fix "3:2 Eb; 4:1 F#4"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--keep-spelling] [--emergencies]';
 
 const SIGNS: Readonly<Record<string, Position>> = { b: -1, '♭': -1, n: 0, '♮': 0, '#': 1, '♯': 1 };
 
@@ -62,6 +79,15 @@ export function footTimesOption(parsed: Parsed): FootTimes {
     );
   const [neighbour, reach] = times.map((t) => Math.round(t * 1_000_000)) as [number, number];
   return { ...DEFAULT_FOOT_TIMES, neighbour, reach };
+}
+
+/** `--fix "3:2 Eb; 4:1 F#4"`: notes whose spelling is fixed, by bar, beat and name; null where none is. */
+export function fixOption(parsed: Parsed): readonly NoteFix[] | null {
+  const given = optionText(parsed, 'fix');
+  if (given === null) return null;
+  const read = parseNoteFixes(given);
+  if (read.ok) return read.value;
+  throw new UsageError(`--fix: ${read.problems[0]}`);
 }
 
 const TONICS: Readonly<Record<string, number>> = { F: -1, C: 0, G: 1, D: 2, A: 3, E: 4, B: 5 };

@@ -1,34 +1,42 @@
 /** `pedals`: the cheapest pedal plan for a part. */
 
+import { basename, dirname } from 'node:path';
+import { ok } from '../base/result';
 import { NATURAL_SETTING, settingName, unpackSetting } from '../harp/setting';
 import { barAndBeat } from '../music/metre';
+import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import type { PlanOptions } from '../pedals/types';
 import { sentence } from '../playability/sentences';
+import { planFile } from '../proposals/mend/plan-file';
+import { type NoteFix, withNoteFixes } from '../proposals/note-fix';
 import { neighbourLine, shownNeighbour } from '../proposals/neighbour-words';
 import { neighbours } from '../proposals/neighbours';
-import { aimOption, parse, settingOption } from './args';
+import { UsageError, aimOption, parse, settingOption } from './args';
+import { outOption, readBytes, writeInto } from './files';
 import { harpOption } from './harp-option';
 import { shownMoves } from './moves';
 import { leverAnswer } from './levers';
 import type { Answer } from './output';
-import { PART_OPTIONS, partOption } from './part-options';
-import { footTimesOption, harpKeyOption, lockOption } from './pedals-options';
+import { PART_OPTIONS, partOption, readOptions } from './part-options';
+import { PLAN_OPTIONS, fixOption, footTimesOption, harpKeyOption, lockOption } from './pedals-options';
 import { counted, isSevere, shownBeat, shownProblem } from './problems';
 
 const OPTIONS = {
   ...PART_OPTIONS,
+  ...PLAN_OPTIONS,
   aim: { type: 'string' },
-  start: { type: 'string' },
-  end: { type: 'string' },
-  'keep-spelling': { type: 'boolean' },
-  lock: { type: 'string' },
-  'foot-times': { type: 'string' },
-  'harp-key': { type: 'string' },
-  emergencies: { type: 'boolean' },
   harp: { type: 'string' },
+  out: { type: 'string' },
 } as const;
+
+/** The part with the spellings that are fixed; a fix that names no note is bad input. */
+function withFixes(passage: Passage, fixes: readonly NoteFix[] | null): Passage {
+  const fixed = fixes === null ? ok(passage) : withNoteFixes(passage, fixes);
+  if (fixed.ok) return fixed.value;
+  throw new UsageError(`--fix: ${fixed.problems[0]}`);
+}
 
 export function pedalsCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
@@ -38,8 +46,15 @@ export function pedalsCall(args: readonly string[]): Answer {
   const times = footTimesOption(parsed);
   const fifths = harpKeyOption(parsed);
   const instrument = harpOption(parsed);
-  const { passage } = partOption(parsed, 'to plan the pedals for');
+  const fixes = fixOption(parsed);
+  const file = outOption(parsed);
+  const read = partOption(parsed, 'to plan the pedals for');
+  const passage = withFixes(read.passage, fixes);
   const keepSpelling = parsed.values['keep-spelling'] === true;
+  if ('levers' in instrument && file !== null)
+    throw new UsageError(
+      'The plan of levers is told, not written: leave --out away, or give --harp 47, 46, 44 or 40.',
+    );
   if ('levers' in instrument) return leverAnswer(passage, instrument, keepSpelling);
   const locked = lockOption(parsed, start, end, fifths ?? passage.fifths);
   const options: PlanOptions = {
@@ -81,6 +96,13 @@ export function pedalsCall(args: readonly string[]): Answer {
     };
   }
   const moves = shownMoves(answer.planned);
+  if (file !== null) {
+    const { transpose, harmonics } = readOptions(parsed);
+    const anew = transpose === 'apply' ? { ...read, sources: new Map() } : read;
+    const how = { kind: file.kind, ...(harmonics === undefined ? {} : { harmonics }) };
+    const bytes = planFile(readBytes(read.path), anew, answer.planned, how);
+    writeInto(dirname(file.path), [{ name: basename(file.path), bytes }]);
+  }
   return {
     json: {
       status: answer.status,
@@ -93,6 +115,7 @@ export function pedalsCall(args: readonly string[]): Answer {
       price: answer.price,
       problems,
       neighbours: cheaper,
+      file: file?.path ?? null,
     },
     text: [
       `Set ${settingName(answer.planned.start)}`,
@@ -101,6 +124,7 @@ export function pedalsCall(args: readonly string[]): Answer {
       ...answer.problems.map((p) => sentence(p, passage.bars)),
       ...(cheaper.length === 0 ? [] : ['Small changes that would save moves:']),
       ...cheaper.map((n) => `  ${neighbourLine(n)}`),
+      ...(file === null ? [] : [`${file.path}: the part with this plan in it.`]),
     ].join('\n'),
     problemsFound: isSevere(answer.problems),
   };

@@ -8,7 +8,9 @@ import { writeMidi } from '../interchange/midi-write';
 import { writeMusicXml } from '../interchange/musicxml-write';
 import { isSevere } from './problems';
 import { sentence } from '../playability/sentences';
+import { difficultyLine } from '../proposals/difficulty-words';
 import { propose } from '../proposals/propose';
+import { droppedSentences, limitSentence } from '../proposals/steer-words';
 import { MIXED } from '../proposals/joint-attempt';
 import type { Proposal, ProposeAnswer, ProposeRequest } from '../proposals/types';
 import {
@@ -33,7 +35,6 @@ const OPTIONS = {
   tempo: { type: 'string' },
   metre: { type: 'string' },
   families: { type: 'string' },
-  start: { type: 'string' },
   key: { type: 'string' },
   aim: { type: 'string' },
   title: { type: 'string' },
@@ -77,6 +78,7 @@ function describe(answer: ProposeAnswer, folder: string | null): string {
     const moves = `${p.pedals.moves} pedal move${p.pedals.moves === 1 ? '' : 's'}`;
     lines.push(
       `${String(i + 1).padStart(2)}  ${p.familyName}: ${p.variant}`,
+      `    ${difficultyLine(p.difficulty)}`,
       `    ${moves}${p.optimal ? ' (the fewest at this price, proven)' : ''} · from ${settingName(p.planned.start)} · points ${p.price.total} · ${p.id}`,
       ...p.warnings.slice(0, 3).map((w) => `    – ${sentence(w, p.planned.passage.bars)}`),
     );
@@ -88,8 +90,13 @@ function describe(answer: ProposeAnswer, folder: string | null): string {
     const first = r.problems[0];
     if (first !== undefined && !refused.has(r.family)) refused.set(r.family, sentence(first, []));
   }
+  for (const sentence of [
+    ...droppedSentences(answer.dropped ?? []),
+    ...(answer.limits ?? []).map(limitSentence).filter((text) => text !== ''),
+  ])
+    lines.push(`! ${sentence}`);
   for (const [family, why] of refused) lines.push(`refused  ${family}: ${why}`);
-  if (folder !== null)
+  if (folder !== null && answer.proposals.length > 0)
     lines.push(
       '',
       `Files are in ${folder}. Have a harpist look at the part: their word outranks this program's.`,
@@ -163,6 +170,7 @@ export function proposeCall(args: readonly string[]): Answer {
         seed: p.seed,
         recipe: p.recipe,
         price: p.price,
+        difficulty: p.difficulty,
         optimal: p.optimal,
         lowerBound: p.lowerBound,
         warnings: p.warnings.map((w) => ({ ...w, message: sentence(w, p.planned.passage.bars) })),
@@ -175,6 +183,8 @@ export function proposeCall(args: readonly string[]): Answer {
       })),
       problems: answer.progression.problems.map((p) => ({ ...p, message: sentence(p, []) })),
       key: answer.progression.key,
+      limits: (answer.limits ?? []).map((l) => ({ ...l, message: limitSentence(l) })),
+      dropped: answer.dropped ?? [],
     },
     text: describe(answer, folder),
     problemsFound: isSevere(answer.progression.problems) || answer.proposals.length === 0,

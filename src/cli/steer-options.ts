@@ -8,7 +8,7 @@ import { STEERING_LIMITS } from '../proposals/steer';
 import { recipeOfId } from '../proposals/steer-ids';
 import type { Keep, ProposeRequest, Recipe, Steering } from '../proposals/types';
 import { type Parsed, UsageError, optionText, settingOption, wholeOption } from './args';
-import { footTimesOption, harpKeyOption, lockOption } from './pedals-options';
+import { PLAN_OPTIONS, fixOption, footTimesOption, harpKeyOption, lockOption } from './pedals-options';
 
 /** Rows for the option table of the call. */
 export const STEER_OPTIONS = {
@@ -23,12 +23,7 @@ export const STEER_OPTIONS = {
   like: { type: 'string' },
   unlike: { type: 'string' },
   again: { type: 'string' },
-  end: { type: 'string' },
-  lock: { type: 'string' },
-  'harp-key': { type: 'string' },
-  'foot-times': { type: 'string' },
-  emergencies: { type: 'boolean' },
-  'keep-spelling': { type: 'boolean' },
+  ...PLAN_OPTIONS,
 } as const;
 
 const DYNAMICS: readonly Dynamic[] = ['ppp', 'pp', 'p', 'mp', 'mf', 'f', 'ff', 'fff'];
@@ -143,6 +138,7 @@ export function steeringOption(parsed: Parsed, request: ProposeRequest): Steerin
     hardest: oneOf(parsed, 'hardest', DIFFICULTY_WORDS),
     mostMoves,
     pedals: pedalSteering(parsed, request.start),
+    fixes: fixOption(parsed) ?? undefined,
     choices,
   });
   const asked = { ...request, steering: plain };

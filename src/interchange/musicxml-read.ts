@@ -7,7 +7,7 @@ import { musicXmlText } from './musicxml/read/bytes';
 import { reaches, readMeasures } from './musicxml/read/measures';
 import { formOf, playOrder } from './musicxml/read/play-order';
 import { play } from './musicxml/read/play';
-import { choosePart, readScore } from './musicxml/read/score';
+import { choosePart, partNames, readScore } from './musicxml/read/score';
 import { parseXml } from './musicxml/read/tree';
 import type { ReadOptions, ReadPart } from './musicxml/read/types';
 import { UnreadList } from './musicxml/read/unread';
@@ -51,6 +51,7 @@ export function readMusicXml(input: Uint8Array | string, options: ReadOptions = 
     passage,
     markings: pedalsOf(played.marks),
     partName: part.value.name || part.value.id,
+    ...(score.value.parts.length > 1 ? { parts: partNames(score.value) } : {}),
     tempoGiven: played.marks.some(({ mark }) => mark.kind === 'tempo'),
     handsGiven: hands !== null,
     unread: unread.list(),

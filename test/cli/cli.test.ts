@@ -4,6 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { main } from '../../src/cli/main';
+import { readPart } from '../../src/interchange/read-part';
+import { pitchName } from '../../src/music/pitch';
 
 const folder = mkdtempSync(join(tmpdir(), 'harpwright-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -119,6 +121,61 @@ describe('check, pedals', () => {
   });
 });
 
+describe('steered from the terminal', () => {
+  const dir = join(folder, 'steered');
+  const chords = 'C | F#7 | C';
+  it('names the limit that refuses all, and what comes back without it', () => {
+    const { code, out } = run('propose', chords, '--count', '3', '--density', '20-24', '--json');
+    const { proposals, limits } = JSON.parse(out);
+    expect([code, proposals.length]).toEqual([1, 0]);
+    expect(limits).toEqual([expect.objectContaining({ limit: 'density', back: 3 })]);
+    expect(limits[0].message).toContain('without it there are 3 proposals');
+    expect(run('propose', chords, '--count', '3', '--density', '20-24').out).toContain(limits[0].message);
+  });
+
+  it('tells how hard each proposal is', () => {
+    const [one] = json('propose', chords, '--count', '1', '--out', dir).proposals;
+    expect(Object.keys(one.difficulty)).toEqual(['stretch', 'leap', 'speed', 'placing', 'feet', 'word']);
+    expect(run('propose', chords, '--count', '1').out).toMatch(
+      /(easy|medium|hard): stretch [a-z ]+, leap \d+ strings?, speed/,
+    );
+  });
+
+  it('fixes the spelling of a note, and writes the plan into the part', () => {
+    const [{ musicxml }] = json(
+      'propose',
+      chords,
+      '--families',
+      'bass-and-chords',
+      '--count',
+      '1',
+      '--out',
+      dir,
+    ).proposals;
+    const [file, planned] = [join(dir, musicxml), join(dir, 'planned.musicxml')];
+    const bass = (path: string): string[] => {
+      const read = readPart('x.musicxml', readFileSync(path));
+      if (!read.ok) throw new Error('the part could not be read');
+      const { bars, plucks } = read.value.passage;
+      return plucks
+        .filter((p) => p.onset === bars[1]?.start && p.hand === 'L')
+        .map((p) => pitchName(p.pitch));
+    };
+    const [low] = bass(file);
+    expect(low).toMatch(/^(F♯|G♭)\d$/);
+    const [other, name] = low?.startsWith('F') === true ? ['Gb', 'G♭'] : ['F#', 'F♯'];
+    const answer = json('pedals', file, '--fix', `2:1 ${other}`, '--out', planned);
+    expect([answer.status, answer.file]).toEqual(['optimal', planned]);
+    expect(bass(planned)[0]).toBe(`${name}${low?.at(-1)}`);
+    // What the file says of its pedals is the plan, and nothing in it is wrong.
+    const checked = run('check', planned, '--json');
+    expect(checked.code).toBe(0);
+    expect(readPart('x.musicxml', readFileSync(planned))).toMatchObject({
+      value: { markings: { moves: { length: answer.moves.length } } },
+    });
+  });
+});
+
 describe('gliss', () => {
   it('gives the one setting of E7 (common practice; by enumeration)', () => {
     const { settings } = json('gliss', 'E7');
@@ -160,6 +217,9 @@ describe('bad input', () => {
     [['check', folder], 'folder'],
     [['pedals', bad, '--aim', 'best'], '--aim'],
     [['gliss', 'wibble'], 'wibble'],
+    [['propose', 'C', '--fix', 'Eb'], '--fix: “Eb” is no place with a spelling'],
+    [['pedals', bad, '--fix', '1:1 Ebb'], 'double'],
+    [['pedals', bad, '--out', 'plan.doc'], '--out'],
   ])('%j: one sentence with %j, exit 2, nothing on stdout', (args, says) => {
     const { code, out, err } = run(...args, '--json');
     expect(code).toBe(2);

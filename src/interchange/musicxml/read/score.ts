@@ -70,6 +70,14 @@ export function readScore(root: XmlElement): Result<Score> {
   return ok({ title, composer, parts });
 }
 
+/** What each part is asked for by: its name where no other has it, else its number from 1. */
+export const partNames = ({ parts }: Score): string[] =>
+  parts.map(({ name }, i) =>
+    name.trim() === '' || parts.some((p, j) => j !== i && p.name.toLowerCase() === name.toLowerCase())
+      ? String(i + 1)
+      : name,
+  );
+
 /** By name, id or number where one is asked for; else the harp, else the two-staff part, else the first. */
 export function choosePart(score: Score, wanted: string | undefined): Result<PartSource> {
   const { parts } = score;

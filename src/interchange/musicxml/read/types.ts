@@ -39,6 +39,8 @@ export interface ReadPart {
   readonly passage: Passage;
   readonly markings: WrittenPedals;
   readonly partName: string;
+  /** The parts of the file by name or number, each as `ReadOptions.part` takes it; absent where there is one. */
+  readonly parts?: readonly string[];
   /** The file says a tempo; else the passage is read at the default. */
   readonly tempoGiven: boolean;
   /** Voices or staves tell the hands apart; else every hand is null. */
