@@ -1,6 +1,7 @@
 /** Sentences of the rules for whole parts: marks against notes, ringing strings, balance, stamina. */
 
 import type { Problem } from '../base/problem';
+import { barList, barWords } from './places';
 import { type Say, byKind, detail, numberWord, quantity } from './wording';
 
 const times = (p: Problem): string => {
@@ -8,7 +9,7 @@ const times = (p: Problem): string => {
   return n <= 1 ? '' : ` (${numberWord(n)} times until the next mark)`;
 };
 const mark = (p: Problem): string =>
-  `the mark ${detail(p, 'mark')} in bar ${detail(p, 'bar')}, beat ${detail(p, 'beat')},`;
+  `the mark ${detail(p, 'mark')} in ${barWords(detail(p, 'bar'))}, beat ${detail(p, 'beat')},`;
 
 /** Marks that do not fit the notes: the kinds of `wrong-pedal` that a part with marks of its own may have. */
 export const MARK_KINDS: Readonly<Record<string, Say>> = {
@@ -27,13 +28,20 @@ export const MARK_KINDS: Readonly<Record<string, Say>> = {
 const rests = (p: Problem): string => {
   const bars = detail(p, 'rests');
   if (bars === '') return 'a short rest would help';
-  return bars.includes(',') ? `rests in bars ${bars} would help` : `a rest in bar ${bars} would help`;
+  return `${bars.includes(',') ? 'rests' : 'a rest'} in ${barList(bars.split(', '))} would help`;
 };
 const goesOn =
   (what: string): Say =>
   (p) =>
     `${what} for ${quantity(p.value, 's')} without a break; after ${quantity(p.limit, 's')} it tires: ${rests(p)}.`;
 const hand = (p: Problem): string => (detail(p, 'hand') === '' ? 'a hand' : `the ${detail(p, 'hand')} hand`);
+
+const share = (p: Problem): string =>
+  `${2 * Number(p.value) > Number(p.limit) ? 'most bars' : 'many bars'} (${p.value} of ${p.limit}) are`;
+const tempo = (p: Problem): string =>
+  `♩ = ${detail(p, 'tempo')}${detail(p, 'assumed') === '' ? '' : ' (which nobody wrote)'}`;
+const slower = (p: Problem): string =>
+  detail(p, 'slower') === '' ? '' : `, or take it at about ♩ = ${detail(p, 'slower')}`;
 
 export const PART_SENTENCES: Readonly<Record<string, Say>> = {
   'pedal-mark': byKind(
@@ -80,4 +88,15 @@ export const PART_SENTENCES: Readonly<Record<string, Say>> = {
   'part-not-harp': (p) =>
     `${p.value} notes in a hundred cannot be played where they stand (${p.limit} is the most in a part for the harp): ` +
     'is this the right part, and the right clef?',
+
+  'part-unsuited': byKind(
+    {
+      fast: (p) => `${share(p)} faster than a harp speaks at ${tempo(p)}: reduce the part first${slower(p)}.`,
+      feet: (p) =>
+        `${share(p)} beyond the pedals at ${tempo(p)}, which would have to move faster than feet can: reduce the part first.`,
+      hands: (p) =>
+        `${share(p)} beyond a harpist’s hands, which have four fingers each and reach an eleventh: reduce the part first.`,
+    },
+    (p) => `${share(p)} not harp music as they stand: reduce the part first.`,
+  ),
 };

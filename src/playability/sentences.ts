@@ -1,7 +1,8 @@
 /** Problems as plain sentences for people who write for the harp and do not play it. */
 
 import type { Place, Problem } from '../base/problem';
-import { type Bar, barAndBeat } from '../music/metre';
+import type { Bar } from '../music/metre';
+import { barWords, placeName } from './places';
 import { HAND_SENTENCES } from './sentences-hand';
 import { HARP_SENTENCES } from './sentences-harp';
 import { LEVER_SENTENCES } from './sentences-lever';
@@ -17,17 +18,17 @@ const SENTENCES: Readonly<Record<string, Say>> = {
   ...LEVER_SENTENCES,
 };
 
-const beatText = (beat: number): string => String(Math.round(beat * 100) / 100);
+/** Codes of what is said of the whole part: no bar is named. */
+export const WHOLE_PART: ReadonlySet<string> = new Set(['part-not-harp', 'part-unsuited']);
 
 /** 'Bar 3, beat 2: ', or nothing where the place is not in music. */
 function placeText(where: Place, bars: readonly Bar[]): string {
   if (where.kind === 'music') {
     if (bars.length === 0) return '';
-    const { bar, beat } = barAndBeat(bars, where.onset);
-    return `Bar ${bar}, beat ${beatText(beat)}: `;
+    return `${capital(placeName(bars, where.onset))}: `;
   }
   if (where.kind === 'text') return '';
-  if (where.bar !== undefined) return `Bar ${where.bar}: `;
+  if (where.bar !== undefined) return `${capital(barWords(where.bar))}: `;
   return where.line === undefined ? '' : `Line ${where.line}: `;
 }
 
@@ -46,7 +47,7 @@ function generic(p: Problem): string {
 /** One clear sentence with its place first, where there is one. `bars` are those of the passage; empty leaves the place out. */
 export function sentence(problem: Problem, bars: readonly Bar[]): string {
   const say = SENTENCES[problem.code] ?? generic;
-  const place = placeText(problem.where, bars);
+  const place = WHOLE_PART.has(problem.code) ? '' : placeText(problem.where, bars);
   const text = say(problem);
   return place === '' ? capital(text) : place + text;
 }

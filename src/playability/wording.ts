@@ -34,10 +34,11 @@ export const interval = (strings: Quantity): string =>
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
-/** '0.12 s', '5 notes a second', or the text itself. */
+/** '0.12 s', '1.3 s', '5 notes a second', or the text itself. */
 export function quantity(q: Quantity, unit?: string): string {
   if (typeof q === 'string' || unit === undefined) return String(q);
-  const n = Math.round(q * 1000) / 1000;
+  // Seconds and more are told to a tenth: nobody counts finer.
+  const n = unit === 's' && q >= 1 ? Math.round(q * 10) / 10 : Math.round(q * 1000) / 1000;
   if (unit.endsWith('/s')) return `${n} ${unit.slice(0, -2)} a second`;
   return `${n} ${unit}`;
 }

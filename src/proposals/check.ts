@@ -12,6 +12,7 @@ import { DEFAULT_LIMITS } from '../playability/limits';
 import { indexPassage } from '../playability/passage-index';
 import { rule as clash } from '../playability/rules/clash';
 import { markProblems } from './check-marks';
+import { unsuited } from './check-unsuited';
 import { planAsPrinted } from './check-printed';
 import { type PedalMarks, firstOnset, planFromChanges, planFromMarks } from './marks';
 
@@ -147,7 +148,9 @@ export function* checkInSteps(
     yield 0.5 + step.value / 2;
   }
   if (from === 'marked') judged = judged.filter((p) => !saidByMarks(p));
-  const all = distinct([...problems, ...judged, ...notForHarp(passage, judged)]).sort(problemOrder);
+  const found = distinct([...problems, ...judged, ...notForHarp(passage, judged)]);
+  const whole = unsuited(found, planned.passage);
+  const all = [...found, ...(whole === null ? [] : [whole])].sort(problemOrder);
   return {
     planned,
     problems: all,

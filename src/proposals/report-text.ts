@@ -2,6 +2,7 @@
 
 import type { Quantity } from '../base/problem';
 import type { Bar } from '../music/metre';
+import { barList, barWords } from '../playability/places';
 import { sentence } from '../playability/sentences';
 import { interval, quantity } from '../playability/wording';
 import type { Question, Summary, Tally } from './report';
@@ -33,15 +34,11 @@ const NAMES: Readonly<Record<string, string>> = {
   balance: 'loudness',
   stamina: 'long stretches without a break',
   'part-not-harp': 'a part that may not be for the harp',
+  'part-unsuited': 'a part that is no harp music as it stands',
 };
 export const ruleName = (code: string): string => NAMES[code] ?? code.replaceAll('-', ' ');
 
-/** 'bars 3, 5, 8 and 12 more'; 'bar 3'. */
-export function barList(bars: readonly string[], most = 8): string {
-  const shown = bars.slice(0, most).join(', ');
-  const more = bars.length > most ? ` and ${bars.length - most} more` : '';
-  return `${bars.length === 1 ? 'bar' : 'bars'} ${shown}${more}`;
-}
+export { barList };
 
 const plural = (n: number, one: string): string => `${n} ${one}${n === 1 ? '' : 's'}`;
 const tallyLine = (t: Tally): string =>
@@ -77,7 +74,8 @@ function verdict(s: Summary): string {
 
 /** Lines of plain text: what was found, where it is worst, what to do first, and questions for a harpist. */
 export function reportText(summary: Summary, bars: readonly Bar[]): string {
-  const out = [verdict(summary)];
+  const whole = summary.unsuited === null ? [] : [sentence(summary.unsuited, bars)];
+  const out = [...whole, verdict(summary)];
   const block = (title: string, lines: readonly string[]): void => {
     if (lines.length > 0) out.push('', title, ...lines);
   };
@@ -86,7 +84,7 @@ export function reportText(summary: Summary, bars: readonly Bar[]): string {
   block(
     'Worst bars',
     summary.worstBars.map(
-      (b) => `  bar ${b.bar}: ${plural(b.errors, 'error')}, ${plural(b.warnings, 'remark')}`,
+      (b) => `  ${barWords(b.bar)}: ${plural(b.errors, 'error')}, ${plural(b.warnings, 'remark')}`,
     ),
   );
   block(

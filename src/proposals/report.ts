@@ -4,6 +4,7 @@ import type { Problem, Quantity, Severity } from '../base/problem';
 import { ticks } from '../base/units';
 import { barAndBeat, barAt } from '../music/metre';
 import type { CheckReport } from './check';
+import { barsConcerned } from './check-places';
 
 /** Problems of one code and one severity. */
 export interface Tally {
@@ -49,6 +50,8 @@ export type Question =
     };
 
 export interface Summary {
+  /** What is to be said before all else where the part is no harp music as it stands (see `unsuited`), else null. */
+  readonly unsuited: Problem | null;
   readonly onsets: number;
   readonly errors: number;
   readonly warnings: number;
@@ -109,20 +112,22 @@ function excess(p: Problem): number {
 /** The report of a check in short. Pure: the same check gives the same summary. */
 export function checkReport(report: CheckReport): Summary {
   const { bars } = report.planned.passage;
-  const placed = report.problems.filter(inMusic);
-  const barOf = (p: (typeof placed)[number]): string =>
-    bars.length === 0 ? '' : barAt(bars, p.where.onset).number;
+  const unsuited = report.problems.find((p) => p.code === 'part-unsuited') ?? null;
+  // What is said of the whole is no place in it.
+  const placed = report.problems.filter(inMusic).filter((p) => p !== unsuited);
+  const concerned = barsConcerned(report.planned.passage);
   const byCode = new Map<string, (typeof placed)[number][]>();
   const byBar = new Map<string, (typeof placed)[number][]>();
   for (const p of placed) {
     add(byCode, `${p.severity} ${p.code}`, p);
-    add(byBar, barOf(p), p);
+    for (const i of concerned(p)) add(byBar, bars[i]?.number ?? '', p);
   }
   const groups = [...byCode.values()].sort(
     (a, b) =>
       Number(a[0]?.severity === 'warning') - Number(b[0]?.severity === 'warning') || b.length - a.length,
   );
-  const barsOf = (group: readonly (typeof placed)[number][]): string[] => [...new Set(group.map(barOf))];
+  const barsOf = (group: readonly (typeof placed)[number][]): string[] =>
+    [...new Set(group.flatMap(concerned))].sort((a, b) => a - b).flatMap((i) => bars[i]?.number ?? []);
   const tallies = groups.map((group): Tally => {
     const { code, severity } = group[0] as Problem;
     return { code, severity, count: group.length, bars: barsOf(group) };
@@ -150,9 +155,10 @@ export function checkReport(report: CheckReport): Summary {
     .flatMap((p) => String(p.detail?.['rests']).split(', '));
   const errors = errorsIn(report.problems);
   return {
+    unsuited,
     onsets: report.onsets,
     errors,
-    warnings: report.problems.length - errors,
+    warnings: report.problems.length - errors - (unsuited === null ? 0 : 1),
     onsetsWithErrors: new Set(placed.filter((p) => p.severity === 'error').map((p) => p.where.onset)).size,
     tallies,
     worstBars,

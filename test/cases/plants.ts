@@ -316,7 +316,8 @@ export const PLANTS: Readonly<Record<string, Plant>> = {
     const { letter } = p.pitch;
     const first = g.part.passage.plucks.find((x) => x.pitch.letter === letter && pedalled(x));
     const word = g.part.markings.moves.find((m) => m.letter === letter)?.onset ?? Infinity;
-    if (first === undefined || first.onset >= word || g.part.passage.sweeps.length > 0) return null;
+    const { sweeps, trembles } = g.part.passage;
+    if (first === undefined || first.onset >= word || sweeps.length + trembles.length > 0) return null;
     const to = random.pick(POSITIONS.filter((x) => x !== first.pitch.alter));
     const settings = [{ ...opening, setting: withPosition(opening.setting, letter, to) }];
     const part = { ...g.part, markings: { ...g.part.markings, settings } };

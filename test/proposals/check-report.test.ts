@@ -77,6 +77,6 @@ describe('the short report', () => {
   });
   it('shortens long lists of bars', () => {
     expect(barList(['3'])).toBe('bar 3');
-    expect(barList(['1', '2', '3'], 2)).toBe('bars 1, 2 and 1 more');
+    expect(barList(['1', '2', '4', '5'], 3)).toBe('bars 1, 2, 4 and 1 more');
   });
 });
