@@ -6,6 +6,7 @@ import { type HandChoice, type LeftSpec, type RightSpec, at } from './hand-forms
 import { leftHands } from './left-hands';
 import { shortest } from './path';
 import { type Range, clip } from './register';
+import { type Tendencies, tendencies } from './resolution';
 import { rightHands } from './right-hands';
 import type { Segment } from './segments';
 import type { Tone } from './spelling';
@@ -32,8 +33,22 @@ const twiceMiddle = (h: HandChoice): number => at(h, 0) + at(h, -1);
 function moveCost(a: HandChoice, b: HandChoice): number {
   let common = 0;
   for (const m of b.midi) if (a.midi.includes(m)) common++;
-  const moved = Math.abs(twiceMiddle(b) - twiceMiddle(a));
+  const moved = 2 * Math.abs(twiceMiddle(b) - twiceMiddle(a));
   return 2 * lineCost(at(b, -1) - at(a, -1)) + (b.midi.length - common) + moved;
+}
+
+/** Points for a tone that wants to go on and is left: twice for the top. */
+const LEFT = 6;
+
+/** Points for sevenths and leading tones of `a` that `b` does not take on. */
+function leftCost(a: HandChoice, b: HandChoice, asks: Tendencies): number {
+  let cost = 0;
+  a.midi.forEach((m, i) => {
+    const steps = asks[m % 12] as readonly number[];
+    if (steps.length > 0 && !steps.some((s) => b.midi.includes(m + s)))
+      cost += i === a.midi.length - 1 ? 2 * LEFT : LEFT;
+  });
+  return cost;
 }
 
 /** G6, where the top octave begins, and points for a loud close in it. */
@@ -95,6 +110,7 @@ export function voice(segments: readonly Segment[], plan: VoicingPlan, compass: 
     (h) => h.cost,
     bassCost,
   );
+  const asks = segments.map((s, i): Tendencies => tendencies((segments[i - 1] ?? s).chord, s.chord));
   const rights = shortest(
     segments.map((s, i) => rightHands(s.spelled, rightSpec, lefts[i] as HandChoice, plan.rootless)),
     (h, i) => {
@@ -109,7 +125,10 @@ export function voice(segments: readonly Segment[], plan: VoicingPlan, compass: 
       return h.cost + away + closing + shrill + (plan.right.joined && gap > 7 ? gap - 7 : 0);
     },
     // A chord that lasts goes to another of its positions in the next bar.
-    (a, b, i) => moveCost(a, b) + (segments[i]?.fresh === false && at(a, -1) === at(b, -1) ? STILL : 0),
+    (a, b, i) =>
+      moveCost(a, b) +
+      leftCost(a, b, asks[i] as Tendencies) +
+      (segments[i]?.fresh === false && at(a, -1) === at(b, -1) ? STILL : 0),
   );
   return segments.map((_, i) => voicingOf(lefts[i] as HandChoice, rights[i] as HandChoice));
 }
