@@ -7,7 +7,14 @@ import { spellingName } from '../music/pitch';
 import { defaultPlanOptions } from '../pedals/plan';
 import { sentence } from '../playability/sentences';
 import { type HarpPart, twoHarps } from '../proposals/two-harps';
-import { WHY_NOT, movesWords, savingWords, wayWords } from '../proposals/two-harps-words';
+import {
+  LIMITED,
+  WHY_NOT,
+  acrossWords,
+  movesWords,
+  savingWords,
+  wayWords,
+} from '../proposals/two-harps-words';
 import { UsageError, aimOption, optionText, parse } from './args';
 import { writeInto } from './files';
 import { harpOption } from './harp-option';
@@ -68,18 +75,23 @@ export function twoHarpsCall(args: readonly string[]): Answer {
   if (chosen === null) lines.push('No division between two harps helps.');
   else {
     if (answer.best === null) lines.push('Two harps would not be cheaper; the cheapest division:');
-    lines.push(`Two harps, ${wayWords(chosen.way)}: ${movesWords(chosen.moves)}; ${savingWords(chosen)}.`);
+    lines.push(
+      `Two harps, ${wayWords(chosen.way)}${acrossWords(chosen)}: ${movesWords(chosen.moves)}; ${savingWords(chosen)}.`,
+    );
     chosen.harps.forEach((h, i) => {
       lines.push(`${i === 0 ? 'Harp I' : 'Harp II'}: set ${settingName(h.planned.start)}`);
       for (const m of shownMoves(h.planned))
         lines.push(`  bar ${m.bar}, beat ${m.beat}  ${spellingName(m.letter, m.to)}  (${m.foot} foot)`);
     });
-    for (const s of answer.splits.slice(1, 4)) lines.push(`Or ${wayWords(s.way)}: ${movesWords(s.moves)}.`);
+    for (const s of answer.splits.slice(1, 4))
+      lines.push(`Or ${wayWords(s.way)}${acrossWords(s)}: ${movesWords(s.moves)}.`);
     if (folder !== null) lines.push(`Both parts are in ${folder}. A harpist's word outranks this program's.`);
   }
+  if (answer.limited) lines.push(LIMITED);
   return {
     json: {
       one,
+      limited: answer.limited,
       way: chosen === null ? null : { ...chosen.way, text: wayWords(chosen.way) },
       pays: answer.best !== null,
       pedalMoves: chosen?.moves ?? null,
@@ -89,6 +101,7 @@ export function twoHarpsCall(args: readonly string[]): Answer {
       splits: answer.splits.map((s) => ({
         ...s.way,
         text: wayWords(s.way),
+        across: s.across,
         pedalMoves: s.moves,
         points: s.points,
       })),

@@ -12,7 +12,7 @@ import { clockOf } from './reduce-clock';
 import { ownPlan } from './reduce-finish';
 import { placeMoves } from './reduce-moves';
 import { FREE_PEDALS, pedalBar, pedalHistory, pedalsAt } from './reduce-pedals';
-import type { PedalStop } from './reduce-ways';
+import { type PedalStop, tuningFor } from './reduce-ways';
 
 /** A note left out costs more than any number of moves. */
 const NEVER = 1_000_000;
@@ -66,10 +66,11 @@ export function quickPlan(
   const clock = clockOf(passage);
   const { start, instrument } = options;
   const first = start === null ? FREE_PEDALS : pedalsAt(PEDALS.map((letter) => positionOf(start, letter)));
-  const courses = pedalBar([first], stopsOf(passage, options.keepSpelling), clock, instrument, 1);
+  const tuning = tuningFor(passage, instrument);
+  const courses = pedalBar([first], stopsOf(passage, options.keepSpelling), clock, instrument, tuning, 1);
   const history = pedalHistory(courses.reduce((a, b) => (b.cost < a.cost ? b : a)));
   if (history.dropped.length > 0) return { lost: history.dropped };
-  const own = ownPlan(passage, history, instrument);
+  const own = ownPlan(passage, history, instrument, tuning);
   for (const planned of [placeMoves(own, clock), own]) {
     if (validatePlan(asked, planned, options).faults.length > 0) continue;
     return { planned, price: priceOf(asked, planned, options) };

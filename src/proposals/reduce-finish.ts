@@ -11,6 +11,7 @@ import { writeMusicXml } from '../interchange/musicxml-write';
 import { readMusicXml } from '../interchange/musicxml-read';
 import { checkPart } from './check';
 import type { pedalHistory } from './reduce-pedals';
+import type { Tuning } from './reduce-ways';
 
 /** The rolls whose plucks are left: at least two of each. */
 export function livingRolls(rolls: readonly Roll[], alive: ReadonlySet<string>): Roll[] {
@@ -60,6 +61,7 @@ export function ownPlan(
   passage: Passage,
   pedals: ReturnType<typeof pedalHistory>,
   instrument: Instrument,
+  tuned: Tuning,
 ): PlannedPassage {
   const anew = <N extends { readonly id: string; readonly pitch: Pitch }>(n: N): N => ({
     ...n,
@@ -73,7 +75,7 @@ export function ownPlan(
     NATURAL_SETTING,
   );
   const tuning: Record<number, Position> = {};
-  for (const s of instrument.discless) if (plucks.some((p) => stringOf(p.pitch) === s)) tuning[s] = 0;
+  for (const [s, to] of tuned) if (plucks.some((p) => stringOf(p.pitch) === s)) tuning[s] = to;
   return { passage: { ...passage, plucks, trembles }, instrument, start, moves: pedals.moves, tuning };
 }
 

@@ -8,7 +8,7 @@ import { stringOf } from '../harp/strings';
 import type { Letter, Pitch } from '../music/pitch';
 import { DEFAULT_FOOT_TIMES, HARD_SPACING } from '../pedals/foot-times';
 import type { Clock } from './reduce-clock';
-import { COST, type Group, type PedalStop, type Way, groupsOf, waysOf } from './reduce-ways';
+import { COST, type Group, type PedalStop, type Tuning, type Way, groupsOf, waysOf } from './reduce-ways';
 
 /** Courses kept. */
 const BEAM = 16;
@@ -89,12 +89,12 @@ const NO_MOVES: readonly Move[] = [];
 function needsOf(
   course: PedalCourse,
   way: Way,
-  discless: readonly number[],
+  tuning: Tuning,
 ): { readonly needs: Need[]; readonly stand: number } {
   const needs: Need[] = [];
   let stand = course.code;
   for (const pitch of way.picks) {
-    if (pitch === null || discless.includes(stringOf(pitch))) continue;
+    if (pitch === null || tuning.has(stringOf(pitch))) continue;
     const pedal = pedalIndex(pitch.letter);
     const stands = course.stand[pedal] as Position | null;
     if (stands === pitch.alter) continue;
@@ -113,10 +113,10 @@ function step(
   groups: readonly Group[],
   way: Way,
   clock: Clock,
-  discless: readonly number[],
+  tuning: Tuning,
   weight: number,
 ): Draft | null {
-  const { needs, stand } = needsOf(course, way, discless);
+  const { needs, stand } = needsOf(course, way, tuning);
   // The price of the way holds the moves themselves; how they fit the feet is added.
   let cost = course.cost + way.cost;
   let { feet } = course;
@@ -144,7 +144,7 @@ function step(
 }
 
 /** A draft written down. */
-function courseOf(draft: Draft, stop: PedalStop, discless: readonly number[]): PedalCourse {
+function courseOf(draft: Draft, stop: PedalStop, tuning: Tuning): PedalCourse {
   const { cost, from, groups, way, feet, moves } = draft;
   const stand = [...from.stand];
   const used = [...from.used];
@@ -158,7 +158,7 @@ function courseOf(draft: Draft, stop: PedalStop, discless: readonly number[]): P
       return;
     }
     for (const id of group.ids) spelt.push([id, pitch]);
-    if (discless.includes(stringOf(pitch))) return;
+    if (tuning.has(stringOf(pitch))) return;
     const p = pedalIndex(pitch.letter);
     stand[p] = pitch.alter as Position;
     code = (code & ~(3 << (2 * p))) | ((pitch.alter + 1) << (2 * p));
@@ -167,15 +167,15 @@ function courseOf(draft: Draft, stop: PedalStop, discless: readonly number[]): P
   return { cost, stand, code, used, feet, moves, spelt, dropped, from };
 }
 
-function prune(drafts: Draft[], stop: PedalStop, discless: readonly number[]): PedalCourse[] {
+function prune(drafts: Draft[], stop: PedalStop, tuning: Tuning, most: number): PedalCourse[] {
   const seen = new Set<string>();
   const out: PedalCourse[] = [];
   drafts.sort((a, b) => a.cost - b.cost);
   for (const d of drafts) {
     if (seen.has(d.key)) continue;
     seen.add(d.key);
-    out.push(courseOf(d, stop, discless));
-    if (out.length === BEAM) break;
+    out.push(courseOf(d, stop, tuning));
+    if (out.length === most) break;
   }
   return out;
 }
@@ -204,8 +204,10 @@ export function pedalBar(
   stops: readonly PedalStop[],
   clock: Clock,
   instrument: Instrument,
+  tuning: Tuning,
   weight: number,
   trail: PedalTrail = { steps: [] },
+  most: number = BEAM,
 ): PedalCourse[] {
   let courses = [...from];
   const steps: PedalTrail['steps'] = [];
@@ -222,8 +224,8 @@ export function pedalBar(
     const next: Draft[] = [];
     for (const course of courses) {
       let some = false;
-      for (const way of waysOf(course.stand, groups, instrument.discless, weight)) {
-        const after = step(course, stop, groups, way, clock, instrument.discless, weight);
+      for (const way of waysOf(course.stand, groups, tuning, weight)) {
+        const after = step(course, stop, groups, way, clock, tuning, weight);
         if (after === null) continue;
         some = true;
         next.push(after);
@@ -237,15 +239,15 @@ export function pedalBar(
       for (const i of order) {
         gone.add(i);
         const rest = groups.map((g, j) => (gone.has(j) ? { ...g, ways: [] } : g));
-        const after = waysOf(course.stand, rest, instrument.discless, weight).flatMap(
-          (way) => step(course, stop, rest, way, clock, instrument.discless, weight) ?? [],
+        const after = waysOf(course.stand, rest, tuning, weight).flatMap(
+          (way) => step(course, stop, rest, way, clock, tuning, weight) ?? [],
         );
         if (after.length === 0) continue;
         next.push(...after);
         break;
       }
     }
-    courses = prune(next, stop, instrument.discless);
+    courses = prune(next, stop, tuning, most);
     steps.push({ stop, courses });
   }
   trail.steps = steps;

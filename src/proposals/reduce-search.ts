@@ -9,7 +9,7 @@ import type { Difficulty, Rewrite, Role } from '../reduction/types';
 import { type HandCourse, type HandTrail, RESTING, playBar } from './reduce-hands';
 import type { Clock } from './reduce-clock';
 import { FREE_PEDALS, type PedalCourse, type PedalTrail, pedalBar } from './reduce-pedals';
-import type { PedalStop } from './reduce-ways';
+import type { PedalStop, Tuning } from './reduce-ways';
 
 /** How much trouble counts against loss: hands and pedals. */
 const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedals: number }>> = {
@@ -39,6 +39,7 @@ export interface SearchInput {
   readonly difficulty: Difficulty;
   readonly instrument: Instrument;
   readonly clock: Clock;
+  readonly tuning: Tuning;
   /** Notes whose loss was refused. */
   readonly guarded: ReadonlySet<string>;
   /** Onsets whose exchange of hands was refused, and those whose roll was. */
@@ -180,7 +181,15 @@ export function searchReduction(
       trails.hands,
     );
     const stops = stopsOf(applied, droppedSince(hands, from.hands), worth);
-    const pedals = pedalBar(from.pedals, stops, input.clock, input.instrument, wish.pedals, trails.pedals);
+    const pedals = pedalBar(
+      from.pedals,
+      stops,
+      input.clock,
+      input.instrument,
+      input.tuning,
+      wish.pedals,
+      trails.pedals,
+    );
     const cost =
       from.cost + applied.loss + (hands.cost - from.hands.cost) + (cheapest(pedals) - cheapest(from.pedals));
     return { cost, hands, pedals, result: applied, from };

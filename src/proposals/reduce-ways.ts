@@ -4,7 +4,9 @@ import type { Ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
 import { type Position, pedalIndex } from '../harp/setting';
 import { stringOf } from '../harp/strings';
+import type { Passage } from '../music/passage';
 import { type Pitch, harpSpellings, midiOf } from '../music/pitch';
+import { tuningOf } from './check-needs';
 
 /** Points (the scale of reduction/roles.ts). */
 export const COST = {
@@ -17,6 +19,15 @@ export const COST = {
 } as const;
 /** Ways of spelling one instant that are followed, for each course. */
 const WAYS = 4;
+
+/** What each string without a disc is tuned to before the first note. */
+export type Tuning = ReadonlyMap<number, Position>;
+
+/** Such strings as most of the notes ask for them, else natural. */
+export function tuningFor(passage: Passage, instrument: Instrument): Tuning {
+  const asked = tuningOf(passage, instrument);
+  return new Map(instrument.discless.map((string) => [string, asked[string] ?? 0]));
+}
 
 export interface PedalNote {
   readonly id: string;
@@ -79,7 +90,7 @@ export interface Way {
 export function waysOf(
   stand: readonly (Position | null)[],
   groups: readonly Group[],
-  discless: readonly number[],
+  tuning: Tuning,
   weight: number,
 ): Way[] {
   const found: Way[] = [];
@@ -99,8 +110,9 @@ export function waysOf(
     for (const { pitch, price } of group.ways) {
       const s = stringOf(pitch);
       if (strings.has(s)) continue;
-      if (discless.includes(s)) {
-        if (pitch.alter !== 0) continue;
+      const tuned = tuning.get(s);
+      if (tuned !== undefined) {
+        if (pitch.alter !== tuned) continue;
         picks.push(pitch);
         walk(i + 1, cost + price);
         picks.pop();

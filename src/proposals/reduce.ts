@@ -19,6 +19,7 @@ import { holdInFile, livingRolls, mendByDropping, ownPlan } from './reduce-finis
 import { placeMoves } from './reduce-moves';
 import { type Clock, clockOf } from './reduce-clock';
 import { pedalHistory } from './reduce-pedals';
+import { type Tuning, tuningFor } from './reduce-ways';
 import { repeatsAlike } from './repeats';
 import { type BarInput, type BarResult, GUARD, searchReduction } from './reduce-search';
 
@@ -54,6 +55,7 @@ function barInputs(
   chords: readonly HarmonyMark[],
   request: ReduceRequest,
   clock: Clock,
+  tuning: Tuning,
   refused: ReadonlySet<string>,
 ): BarInput[] {
   const lookup = chordLookup(chords);
@@ -80,6 +82,7 @@ function barInputs(
       microsAt: (at: number) => clock.microsAt(ticks(at)),
       sustain: request.sustain ?? passage.sustain ?? [],
       staccato,
+      tuning,
     };
     const rewrites = RULES.flatMap((rule) => rule.find(view)).filter((r) => !refused.has(r.id));
     return { bar, plucks, trembles, rewrites };
@@ -133,7 +136,8 @@ export function reduce(
   const passage = mergeUnisons(inFlats ? inHarpKey(piano, piano.fifths - 12) : piano);
   const roles = rolesOf(passage, chords);
   const clock = clockOf(passage);
-  const bars = barInputs(passage, roles, chords, request, clock, refused);
+  const tuning = tuningFor(passage, instrument);
+  const bars = barInputs(passage, roles, chords, request, clock, tuning, refused);
   const guarded = new Set(
     [...refused].flatMap((id) =>
       /^(?:thinned|no-pedal)@/.test(id) ? id.replace(/^[^:]*:/, '').split('+') : [],
@@ -147,6 +151,7 @@ export function reduce(
       difficulty,
       instrument,
       clock,
+      tuning,
       guarded,
       keptHands: refusedAt(refused, 'shared'),
       unrolled: refusedAt(refused, 'rolled'),
@@ -174,7 +179,7 @@ export function reduce(
     sweeps: [...passage.sweeps, ...chosen.flatMap((r) => r.sweeps ?? [])],
     damps: [...passage.damps, ...chosen.flatMap((r) => r.damps ?? [])].sort((a, b) => a.onset - b.onset),
   };
-  const own = mendByDropping(ownPlan(asked, pedals, instrument), worth);
+  const own = mendByDropping(ownPlan(asked, pedals, instrument, tuning), worth);
   const placed = placeMoves(own.planned, clock);
   const sound = judge(placed).every((p) => p.severity !== 'error');
   const held = holdInFile(sound ? placed : own.planned, worth);

@@ -33,6 +33,10 @@ export const WHY_NOT = {
 /** '1 pedal move'. */
 export const movesWords = (n: number): string => `${n} pedal move${n === 1 ? '' : 's'}`;
 
+/** ', 3 notes given across'; nothing where the way divides them all. */
+export const acrossWords = ({ across }: Pick<Split, 'across'>): string =>
+  across === 0 ? '' : `, ${across} ${across === 1 ? 'note' : 'notes'} given across`;
+
 /** What a division saves against one harp. */
 export function savingWords(split: Split): string {
   if (split.saves === null) return 'one harp cannot play it';

@@ -5,6 +5,7 @@ import type { PlannedPassage } from '../harp/planned';
 import type { Passage } from '../music/passage';
 import { planPassage } from '../pedals/plan';
 import type { PedalPrice, PlanAnswer, PlanOptions } from '../pedals/types';
+import { diatonicIndex } from '../music/pitch';
 import { assignHands } from '../playability/hands';
 import { judge } from '../playability/judge';
 import { pointsOf } from './neighbours';
@@ -34,6 +35,8 @@ export interface HarpPart {
 export interface Split {
   readonly way: SplitWay;
   readonly division: Division;
+  /** Notes that its way alone would have given to the other harp. */
+  readonly across: number;
   readonly harps: readonly [HarpPart, HarpPart];
   /** Moves and points (practical aim) of both harps together. */
   readonly moves: number;
@@ -59,22 +62,26 @@ export interface TwoHarpsAnswer {
   readonly limited: boolean;
 }
 
-/** Work in steps of about a microsecond, counted from the notes and not from the clock: about five seconds. */
-const WORK = 5_000_000;
+/** Work in steps of about a microsecond, counted from the notes and not from the clock: about six seconds. */
+const WORK = 8_000_000;
 /** Of which one harp's own plan may take. */
 const FOR_ONE = 1_500_000;
 /** Steps, measured: a quick plan an onset; a judged note; a note whose hand is searched. */
-const STEPS = { quick: 150, judged: 30, handed: 350 } as const;
-/** Rounds in which notes without a pedal go to the other harp, for so many ways, those that lack fewest. */
-const SWAPS = 6;
-const SWAPPED = 3;
+const STEPS = { quick: 150, judged: 30, handed: 150 } as const;
+/** Rounds in which notes go to the other harp, for so many ways: those that lack fewest, and are cheapest. */
+const ROUNDS = 6;
+const SETTLED = 2;
+/** More notes than these at once are another way of dividing. */
+const MOST_ACROSS = 24;
 
 const onsetsOf = (p: Passage): number => new Set(p.plucks.map((x) => x.onset)).size + p.sweeps.length + 1;
+
+const handSteps = (p: Passage): number => p.plucks.length * (2 * STEPS.judged + STEPS.handed);
 
 /** Steps of an exact plan: they grow with the moves for each onset (`moves` null: no quick plan was found). */
 function exactSteps(passage: Passage, moves: number | null): number {
   const onsets = onsetsOf(passage);
-  const each = moves === null ? 5000 : 600 + Math.floor((60_000 * moves * moves) / (onsets * onsets));
+  const each = moves === null ? 5000 : 600 + Math.floor((300_000 * moves * moves) / (onsets * onsets));
   return onsets * each;
 }
 
@@ -114,6 +121,7 @@ interface Candidate {
   /** Quick plans; null where the quick search found none, `lost` then are the notes that lacked a pedal. */
   readonly quick: readonly [Plan, Plan] | null;
   readonly lost: readonly string[];
+  readonly across: number;
 }
 
 function quickPart(part: Passage, options: PlanOptions): Plan | { readonly lost: readonly string[] } {
@@ -138,15 +146,61 @@ function quickly(
   return { quick: null, lost: [a, b].flatMap((made) => ('lost' in made ? made.lost : [])) };
 }
 
-/** A candidate whose notes without a pedal go to the other harp, a few times over; as it was where that is in vain. */
-function swapped(passage: Passage, given: Candidate, options: PlanOptions, work: Work): Candidate {
-  let now = given;
-  for (let round = 0; round < SWAPS && now.lost.length > 0; round++) {
-    const division = new Map(now.division);
-    for (const id of now.lost) division.set(id, division.get(id) === 0 ? 1 : 0);
-    now = { ...now, division, ...quickly(passage, division, options, work) };
+/** The candidate with these notes given to the other harp, planned anew. */
+function given(
+  passage: Passage,
+  from: Candidate,
+  ids: readonly string[],
+  options: PlanOptions,
+  work: Work,
+): Candidate {
+  const division = new Map(from.division);
+  for (const id of ids) division.set(id, division.get(id) === 0 ? 1 : 0);
+  const across = from.across + ids.length;
+  return { ...from, division, across, ...quickly(passage, division, options, work) };
+}
+
+/** A note that each error can do without and that is not `gone` across before: of a chord an outer one, else the last. */
+function spared(problems: readonly Problem[], passage: Passage, gone: ReadonlySet<string>): string[] {
+  const byId = new Map(passage.plucks.map((p) => [p.id, p]));
+  const out = new Set<string>();
+  for (const { severity, where } of problems) {
+    if (severity !== 'error' || where.kind !== 'music' || where.ids.some((id) => out.has(id))) continue;
+    const notes = where.ids
+      .flatMap((id) => (gone.has(id) ? [] : (byId.get(id) ?? [])))
+      .sort((a, b) => a.onset - b.onset || diatonicIndex(a.pitch) - diatonicIndex(b.pitch));
+    const last = notes.at(-1);
+    if (last === undefined) continue;
+    const chord = notes.filter((n) => n.onset === last.onset);
+    out.add((last.hand === 'R' ? (chord[0] ?? last) : last).id);
   }
-  return now.quick === null ? given : now;
+  return [...out];
+}
+
+/**
+ * A candidate whose notes without a pedal, and then those that no hand can take, go to the other harp, a few times
+ * over; as it was where that is in vain.
+ */
+function settled(passage: Passage, asked: Candidate, options: PlanOptions, work: Work): Candidate {
+  let now = asked;
+  const gone = new Set<string>();
+  for (let round = 0; round < ROUNDS; round++) {
+    if (now.quick === null) {
+      if (now.lost.length === 0) return asked;
+      now = given(passage, now, now.lost, options, work);
+      continue;
+    }
+    if (!work.spend(handSteps(passage), 4 * handSteps(passage))) return now;
+    const wrong = now.quick.flatMap(({ planned }) => {
+      const made = withHands(planned);
+      return spared(made.problems, made.planned.passage, gone);
+    });
+    if (wrong.length === 0) return now;
+    if (wrong.length > MOST_ACROSS) return asked;
+    for (const id of wrong) gone.add(id);
+    now = given(passage, now, wrong, options, work);
+  }
+  return now.quick === null ? asked : now;
 }
 
 /** Both harps' parts planned exactly where the work allows it, else as they were planned quickly; then judged. */
@@ -156,13 +210,13 @@ function make(
   options: PlanOptions,
   work: Work,
 ): { readonly split: Omit<Split, 'saves'> } | { readonly why: WhyNot } {
-  const { way, division } = candidate;
+  const { way, division, across } = candidate;
   const harps: HarpPart[] = [];
   for (const harp of [0, 1] as const) {
     const part = partOf(passage, division, harp);
     if (isEmpty(part)) return { why: 'empty' };
     const quick = candidate.quick?.[harp] ?? null;
-    const hands = part.plucks.length * (2 * STEPS.judged + STEPS.handed);
+    const hands = handSteps(part);
     let plan: Plan | null = quick;
     if (work.spend(exactSteps(part, quick?.price.moves ?? null), hands)) {
       const exact = planPassage(part, { ...options, explain: false });
@@ -176,7 +230,7 @@ function make(
     harps.push({ planned, price, lowerBound, optimal, warnings: problems });
   }
   const [first, second] = harps as [HarpPart, HarpPart];
-  return { split: { way, division, harps: [first, second], ...sumOf(first.price, second.price) } };
+  return { split: { way, division, across, harps: [first, second], ...sumOf(first.price, second.price) } };
 }
 
 const sumOf = (a: PedalPrice, b: PedalPrice): { moves: number; points: number } => ({
@@ -227,7 +281,12 @@ function* relief(
       if (!work.spend(0, reserve)) break;
       found = quickCost(flipped);
     } else {
-      const made = make(passage, { index: 0, way, division: flipped, quick: null, lost: [] }, options, work);
+      const made = make(
+        passage,
+        { index: 0, way, division: flipped, quick: null, lost: [], across: 0 },
+        options,
+        work,
+      );
       if ('why' in made && made.why === 'limit') break;
       found = 'split' in made ? made.split : null;
       if (found !== null && (cost === null || better(worth(found, options), worth(cost, options))))
@@ -239,7 +298,7 @@ function* relief(
   }
   if (!quick || division === start) return best;
   const made = quickly(passage, division, options, work);
-  const whole = make(passage, { index: 0, way, division, ...made }, options, work);
+  const whole = make(passage, { index: 0, way, division, across: 0, ...made }, options, work);
   return 'split' in whole ? whole.split : null;
 }
 
@@ -314,23 +373,24 @@ export function* twoHarpsInSteps(
     const candidates: Candidate[] = [];
     for (const [index, way] of ways.entries()) {
       const division = divide(passage, way);
-      candidates.push({ index, way, division, ...quickly(passage, division, options, work) });
+      candidates.push({ index, way, division, across: 0, ...quickly(passage, division, options, work) });
       yield 0.2 + (0.2 * (index + 1)) / ways.length;
     }
-    // What can be planned exactly needs no notes given across.
-    const lacking = candidates
-      .filter((c) => c.lost.length > 0 && exactSteps(passage, null) > FOR_ONE)
-      .sort((a, b) => a.lost.length - b.lost.length || a.index - b.index);
-    for (const c of lacking.slice(0, SWAPPED)) {
-      candidates[candidates.indexOf(c)] = swapped(passage, c, options, work);
-      yield 0.4;
-    }
     const promise = (c: Candidate): readonly [number, number] =>
-      c.quick === null ? [Infinity, 0] : worth(sumOf(c.quick[0].price, c.quick[1].price), options);
+      c.quick === null
+        ? [Infinity, c.lost.length]
+        : worth(sumOf(c.quick[0].price, c.quick[1].price), options);
     candidates.sort((a, b) => {
       const [x, y] = [promise(a), promise(b)];
       return x[0] === y[0] ? x[1] - y[1] || a.index - b.index : x[0] - y[0];
     });
+    // What can be planned exactly needs no notes given across.
+    if (exactSteps(passage, null) > FOR_ONE) {
+      for (const [i, c] of candidates.slice(0, SETTLED).entries()) {
+        candidates[i] = settled(passage, c, options, work);
+        yield 0.4;
+      }
+    }
     for (const [i, candidate] of candidates.entries()) {
       const { index, way } = candidate;
       const made = make(passage, candidate, options, work);

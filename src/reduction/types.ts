@@ -72,6 +72,8 @@ export interface BarView {
   readonly sustain: readonly SustainSpan[];
   /** Ids of plucks marked staccato, where known. */
   readonly staccato: ReadonlySet<string>;
+  /** What each string without a disc is tuned to. */
+  readonly tuning: ReadonlyMap<number, number>;
 }
 
 export interface SustainSpan {

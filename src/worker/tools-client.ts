@@ -1,6 +1,6 @@
 /** The page's way to the tools worker: one question each, which can be given up. */
 
-import { type Remote, wrap } from 'comlink';
+import { type Remote, proxy, wrap } from 'comlink';
 import type { PlannedPassage } from '../harp/planned';
 import type { PlanOptions } from '../pedals/types';
 import type { Neighbour } from '../proposals/neighbours';
@@ -47,5 +47,9 @@ function asked<T>(call: (api: Remote<ToolsApi>) => Promise<T>): Asked<T> {
 export const askNeighbours = (planned: PlannedPassage, options: PlanOptions): Asked<Neighbour[]> =>
   asked((api) => api.neighbours(planned, options));
 
-export const askTwoHarps = (planned: PlannedPassage, options: PlanOptions): Asked<TwoHarpsAnswer> =>
-  asked((api) => api.twoHarps(planned, options));
+/** `told` hears the share done, 0 to 1. */
+export const askTwoHarps = (
+  planned: PlannedPassage,
+  options: PlanOptions,
+  told: (share: number) => void,
+): Asked<TwoHarpsAnswer> => asked((api) => api.twoHarps(planned, options, proxy(told)));

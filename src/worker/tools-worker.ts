@@ -4,12 +4,23 @@ import { expose } from 'comlink';
 import type { PlannedPassage } from '../harp/planned';
 import type { PlanOptions } from '../pedals/types';
 import { type Neighbour, neighboursOf } from '../proposals/neighbours';
-import { type TwoHarpsAnswer, twoHarps } from '../proposals/two-harps';
+import { type TwoHarpsAnswer, twoHarpsInSteps } from '../proposals/two-harps';
 
 const api = {
   neighbours: (planned: PlannedPassage, options: PlanOptions): Neighbour[] => neighboursOf(planned, options),
-  twoHarps: (planned: PlannedPassage, options: PlanOptions): TwoHarpsAnswer =>
-    twoHarps(planned.passage, options),
+  /** `told` hears the share done, 0 to 1. */
+  twoHarps: (
+    planned: PlannedPassage,
+    options: PlanOptions,
+    told: (share: number) => void,
+  ): TwoHarpsAnswer => {
+    const steps = twoHarpsInSteps(planned.passage, options);
+    for (;;) {
+      const step = steps.next();
+      if (step.done === true) return step.value;
+      told(step.value);
+    }
+  },
 };
 export type ToolsApi = typeof api;
 

@@ -11,6 +11,7 @@ import { clockOf } from '../../src/proposals/reduce-clock';
 import { livingRolls, mendByDropping, ownPlan } from '../../src/proposals/reduce-finish';
 
 import { type Struck, possible } from '../../src/proposals/reduce-shapes';
+import { tuningFor } from '../../src/proposals/reduce-ways';
 import { FREE_PEDALS, pedalBar, pedalHistory } from '../../src/proposals/reduce-pedals';
 
 export function deleteUntilPlayable(piano: Passage): PlannedPassage {
@@ -62,17 +63,19 @@ export function deleteUntilPlayable(piano: Passage): PlannedPassage {
       until: onset as number,
     })),
   }));
+  const tuning = tuningFor(passage, CONCERT_HARP);
   const courses = pedalBar(
     [FREE_PEDALS],
     stops.filter((s) => s.notes.length > 0),
     clock,
     CONCERT_HARP,
+    tuning,
     1,
   );
   const pedals = pedalHistory(courses.reduce((a, b) => (b.cost < a.cost ? b : a)));
   const gone = new Set(pedals.dropped);
   const plucks = kept.filter((p) => !gone.has(p.id)).sort((a, b) => a.onset - b.onset);
   const rolls = livingRolls(passage.rolls, new Set(plucks.map((p) => p.id)));
-  const plan = ownPlan({ ...passage, plucks, rolls, trembles: [] }, pedals, CONCERT_HARP);
+  const plan = ownPlan({ ...passage, plucks, rolls, trembles: [] }, pedals, CONCERT_HARP, tuning);
   return mendByDropping(plan, () => 1).planned;
 }

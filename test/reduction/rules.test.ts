@@ -50,6 +50,10 @@ function view(plucks: readonly Pluck[], extra: Extra = {}): BarView {
     chordAt: () => [],
     microsAt: (at) => map.microsAt(ticks(at)),
     sustain: extra.sustain ?? [],
+    tuning: new Map([
+      [0, 0],
+      [1, 0],
+    ]),
     staccato: new Set(extra.staccato ?? []),
   };
 }

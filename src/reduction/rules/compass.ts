@@ -10,9 +10,9 @@ export const rule: Rule = {
   source: 'Wikipedia, "Pedal harp"',
   find(view) {
     return view.plucks.flatMap((p) => {
-      // The two lowest strings have no pedals: an inflected note there goes up too.
+      // The lowest strings have no pedals: a note there that they are not tuned to goes up too.
       const s = stringOf(p.pitch);
-      const up = s < 0 || (s < 2 && p.pitch.alter !== 0);
+      const up = s < 0 || (view.tuning.has(s) && p.pitch.alter !== view.tuning.get(s));
       if (!up && s <= TOP_STRING && midiOf(p.pitch) <= 103) return [];
       const add = [raised(p, up ? 1 : -1)];
       return [rewrite(view, rule, p.onset, { remove: [p.id], add, ease: ease(900, 900, 900) }, `:${p.id}`)];
