@@ -19,13 +19,17 @@ import type { Range } from './register';
 import { type SpelledChord, type Tone, ladder } from './spelling';
 
 /** Degrees that make a chord what its symbol says: guide tones, then the tensions that the composer asked for. */
-const MISSED: Readonly<Record<number, number>> = { 2: 3, 3: 3, 4: 3, 6: 2, 7: 3, 9: 2, 11: 2, 13: 2 };
+const MISSED: Readonly<Record<number, number>> = { 2: 12, 3: 12, 4: 12, 6: 5, 7: 6, 9: 3, 11: 3, 13: 3 };
+
+/** Points for each note of a line that the end of the window cuts off: one note over and over is no line. */
+const CUT_SHORT = 5;
 
 /** A right-hand chord without what its symbol names says little; three neighbouring seconds are a cluster. */
-function chordCost(hand: HandChoice, tones: readonly Tone[]): number {
-  if (hand.midi.length < 3) return 0;
+function chordCost(hand: HandChoice, tones: readonly Tone[], left: HandChoice): number {
+  if (hand.midi.length < 2) return 0;
+  const heard = hand.midi.length < 3 ? [...hand.midi, ...left.midi] : hand.midi;
   const missed = tones
-    .filter((t) => !hand.midi.some((m) => m % 12 === t.pc))
+    .filter((t) => !heard.some((m) => m % 12 === t.pc))
     .reduce((sum, t) => sum + (MISSED[t.degree] ?? 0), 0);
   const clusters = hand.midi.filter((m, i) => i > 1 && m - (hand.midi[i - 2] as number) <= 4).length;
   return missed + 3 * clusters;
@@ -91,7 +95,12 @@ function between(left: HandChoice): HandChoice[] {
 
 /** Hands of any chord tones within a tenth: on each lowest note the few that sound best. */
 const BEST_OF_A_RUNG = 6;
-function freeHands(rungs: readonly Pitch[], notes: number, tones: readonly Tone[]): HandChoice[] {
+function freeHands(
+  rungs: readonly Pitch[],
+  notes: number,
+  tones: readonly Tone[],
+  left: HandChoice,
+): HandChoice[] {
   return rungs.flatMap((low, i) => {
     const inside = rungs.slice(i + 1).filter((p) => stringOf(p) - stringOf(low) <= TENTH);
     return choose(inside, notes - 1)
@@ -99,7 +108,7 @@ function freeHands(rungs: readonly Pitch[], notes: number, tones: readonly Tone[
       .filter(handShape)
       .map((pitches) => {
         const hand = makeHand(pitches, tones);
-        return { ...hand, cost: hand.cost + chordCost(hand, tones) };
+        return { ...hand, cost: hand.cost + chordCost(hand, tones, left) };
       })
       .sort((a, b) => a.cost - b.cost)
       .slice(0, BEST_OF_A_RUNG);
@@ -133,15 +142,17 @@ function ofForm(
   const open = spec.onBass === true ? rungs : rungs.filter((p) => midiOf(p) > at(left, -1));
   if (form === 'free') {
     const low = open.filter((p) => stringOf(p) <= spec.window[1]);
-    return freeHands(low, notes, tones).filter((h) => onBass(h.pitches));
+    return freeHands(low, notes, tones, left).filter((h) => onBass(h.pitches));
   }
   const reached = line ? open.filter((p) => stringOf(p) <= spec.window[1]) : open;
   const found = stacks(reached, form, notes, spec.joined ? 3 : reached.length).filter(onBass);
   const inside = found.filter((h) => stringOf(h.at(-1) as Pitch) <= spec.window[1]);
   const usable = inside.length > 0 ? inside : found.slice(0, 1);
+  const longest = Math.max(0, ...usable.map((pitches) => pitches.length));
   return usable.map((pitches) => {
     const hand = makeHand(pitches, tones, line);
-    return line ? hand : { ...hand, cost: hand.cost + chordCost(hand, tones) };
+    const lost = line ? CUT_SHORT * (longest - pitches.length) : chordCost(hand, tones, left);
+    return { ...hand, cost: hand.cost + lost };
   });
 }
 

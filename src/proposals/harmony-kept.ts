@@ -17,9 +17,14 @@ function sweptClasses(planned: PlannedPassage, sweep: Sweep): number[] {
   );
 }
 
+/** A third, or the second or fourth that stands for it, weighs as much as three tensions: it names the chord. */
+const THIRD = 3;
+const isThird = (degree: number): boolean => degree === 2 || degree === 3 || degree === 4;
+
 /**
  * Tones that name their chord (third, seventh, sixth, tensions, an altered fifth) and do not sound while it stands,
- * counted over all chords. Root and plain fifth are not missed: the ear supplies them (common practice).
+ * counted over all chords, a third threefold. Root and plain fifth are not missed: the ear supplies them (common
+ * practice).
  */
 export function missingTones(progression: Progression, planned: PlannedPassage): number {
   const { plucks, trembles, sweeps } = planned.passage;
@@ -34,7 +39,7 @@ export function missingTones(progression: Progression, planned: PlannedPassage):
     const naming = chord.tones.filter(
       (t) => t.degree !== 1 && (t.degree !== 5 || (t.pc - root + 12) % 12 !== 7),
     );
-    missing += naming.filter((t) => !heard.has(t.pc)).length;
+    for (const tone of naming) if (!heard.has(tone.pc)) missing += isThird(tone.degree) ? THIRD : 1;
   }
   return missing;
 }

@@ -130,7 +130,7 @@ export interface Price {
   readonly hasty: number;
   readonly respelt: number;
   readonly warnings: number;
-  /** Tones that name their chord and never sound while it stands. */
+  /** Tones that name their chord and never sound while it stands; a third counts threefold. */
   readonly missingTones: number;
   readonly craft: number;
   readonly total: number;

@@ -44,8 +44,10 @@ describe('missingTones', () => {
   it('does not miss the root or the plain fifth', () => {
     expect(missing('C7', note('E'), note('B', -1))).toBe(0);
   });
-  it('misses third, seventh, tensions and an altered fifth', () => {
-    expect(missing('C7', note('C'), note('G'))).toBe(2);
+  it('misses third, seventh, tensions and an altered fifth, a third three times as much', () => {
+    expect(missing('C7', note('C'), note('G'))).toBe(4);
+    expect(missing('C7', note('C'), note('E'))).toBe(1);
+    expect(missing('C7sus4', note('C'), note('B', -1))).toBe(3);
     expect(missing('C7#11', note('E'), note('B', -1))).toBe(1);
     expect(missing('C7b5', note('E'), note('B', -1))).toBe(1);
   });
