@@ -61,6 +61,14 @@ export function printVoice<E>(tree: Span, fills: readonly Fill<E>[]): Printed<E>
     let inner = part;
     let unit = edges(inner, span).reduce(gcd, length);
     let shape = tupletShape(span, length / unit);
+    const parts = shape === null || unit === GRID ? nearParts(edges(inner, span), length) : null;
+    if (parts !== null) {
+      // A free run with gaps: its own number of parts, which the grid of ticks has blurred.
+      unit = length / parts;
+      const near = (at: number): number => span.start + Math.round((at - span.start) / unit) * unit;
+      inner = inner.map((fill) => ({ ...fill, start: near(fill.start), end: near(fill.end) }));
+      shape = tupletShape(span, parts);
+    }
     if (shape === null) {
       // Finer than any note: as many equal parts as there are events keeps their order.
       unit = length / inner.length;
@@ -159,6 +167,28 @@ function wantsOneTuplet(span: Span, part: readonly Fill<unknown>[]): boolean {
   );
   const length = span.end - span.start;
   return crosses && [3, 5, 6, 7].includes(length / edges(part, span).reduce(gcd, length));
+}
+
+/** The grid to which onsets of no known tuplet are moved (layout.ts). */
+const GRID = 35;
+const MOST_PARTS = 48;
+/** Ticks by which an edge may lie off its part: half the grid, and what readers round. */
+const NEAR = 24;
+
+/** The fewest equal parts near whose edges all of these lie, each near one of its own; null where there are none. */
+function nearParts(at: readonly number[], length: number): number | null {
+  for (let parts = at.length + 1; parts <= MOST_PARTS; parts++) {
+    const unit = length / parts;
+    let last = 0;
+    const fits = at.every((edge) => {
+      const part = Math.round(edge / unit);
+      const own = part > last && part < parts && Math.abs(edge - part * unit) <= NEAR;
+      last = part;
+      return own;
+    });
+    if (fits) return parts;
+  }
+  return null;
 }
 
 /** `actual` in the time of `normal` notes of `written` ticks: the next lower power of two, times 3 in dotted beats. */
