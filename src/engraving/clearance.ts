@@ -1,7 +1,7 @@
 /** What stands where in an engraved page, so that diagrams and pedal words can be set clear of it. Units: the engraver's, 180 to a staff space. */
 
 import type { Element } from 'xast';
-import { placeholderIndex } from './engraving-copy';
+import { placeholderSetting } from './engraving-copy';
 import { elementsOf, mapElements, textIn } from './xml-tree';
 
 export interface Box {
@@ -26,7 +26,8 @@ export function wordBoxes(root: Element): Box[] {
     const classes = classesOf(e);
     const text = elementsOf(e).find((child) => child.name === 'text');
     if (text === undefined) return e;
-    const playing = classes.includes('dir') && placeholderIndex(textIn(e).trim()) === null && !isPedalWord(e);
+    const playing =
+      classes.includes('dir') && placeholderSetting(textIn(e).trim()) === null && !isPedalWord(e);
     if (!playing && !classes.includes('harm') && !classes.includes('tempo')) return e;
     const left = Number(text.attributes['x'] ?? 0);
     const y = Number(text.attributes['y'] ?? 0);

@@ -1,31 +1,26 @@
-/** The copy of a MusicXML part that the engraver is given: pedal diagrams replaced by words that can be found again. */
+/** The copy of a bar that the engraver is given: what it would drop replaced by words that can be found again. */
 
 import type { Element, ElementContent } from 'xast';
 import { type Setting, NATURAL_SETTING, type Position, withPosition } from '../harp/setting';
 import { LETTERS, type Letter } from '../music/pitch';
-import { childOf, element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
+import { childOf, element, elementsOf, mapElements, textIn } from './xml-tree';
 
-/** Placeholder of the n-th diagram: capitals and digits, on three lines so that room for the drawing is kept free. */
-export const placeholder = (n: number): string => Array(3).fill(`HARPPED${n}`).join('\n');
+/** Placeholder of a setting's diagram: capitals and digits, on three lines so that room for the drawing is kept free. */
+export const placeholder = (setting: Setting): string => Array(3).fill(`HARPPED${setting}`).join('\n');
 const PLACEHOLDER = /^HARPPED(\d+)(?:\s*HARPPED\1)*$/;
 
-/** Which diagram a word stands for, or null. */
-export function placeholderIndex(text: string): number | null {
+/** Of which setting a word keeps the diagram's place, or null. */
+export function placeholderSetting(text: string): Setting | null {
   const match = PLACEHOLDER.exec(text.trim());
-  return match === null ? null : Number(match[1]);
+  return match === null ? null : (Number(match[1]) as Setting);
 }
 
-/** What the engraver does not draw from the copy, to be drawn in afterwards. */
-export interface EngravingNotes {
-  /** Settings of the diagrams, by placeholder number. */
-  readonly diagrams: readonly Setting[];
-  /** Ids of the notes that ring on. */
+/** A bar as the engraver gets it, and what of it is drawn in afterwards. */
+export interface CopiedBar {
+  readonly copy: Element;
+  /** Ids of the notes, and of those that ring on. */
+  readonly notes: readonly string[];
   readonly rings: readonly string[];
-}
-export const NOTHING_NOTED: EngravingNotes = { diagrams: [], rings: [] };
-
-export interface EngravingCopy extends EngravingNotes {
-  readonly xml: string;
 }
 
 const isLetter = (text: string): text is Letter => (LETTERS as readonly string[]).includes(text);
@@ -145,20 +140,22 @@ function plainMeasure(measure: Element): Element {
   return { ...measure, children: children.map((c) => (c.type === 'element' ? underStaves(c) : c)) };
 }
 
+/** The part's name is dropped: there is one part, and a narrow page needs the width. */
+export const plainHead = (root: Element): Element | null =>
+  mapElements(root, (e) =>
+    e.name === 'part-name' || e.name === 'part-abbreviation' ? { ...e, children: [] } : e,
+  );
+
 /**
- * What the engraver (verovio 6.3) drops is replaced or noted: `harp-pedals` by a `words` placeholder, damping by its
- * sign, ties into the air by the notes that carry them. Degrees that a chord symbol's text names already are dropped,
- * and so is the part's name: there is one part, and a narrow page needs the width. Null where the text is not MusicXML.
+ * What the engraver (verovio 6.3) drops from a bar is replaced or noted: `harp-pedals` by a `words` placeholder, damping
+ * by its sign, ties into the air by the notes that carry them. Degrees that a chord symbol's text names already go.
  */
-export function engravingCopy(musicXml: string): EngravingCopy | null {
-  const root = readXml(musicXml);
-  if (root === null || root.name !== 'score-partwise') return null;
-  const diagrams: Setting[] = [];
+export function copyBar(measure: Element): CopiedBar {
+  const notes: string[] = [];
   const rings: string[] = [];
-  const copy = mapElements(root, (e) => {
+  const copy = mapElements(measure, (e) => {
     if (e.name === 'harp-pedals') {
-      diagrams.push(settingOfPedals(e));
-      return element('words', {}, { type: 'text', value: placeholder(diagrams.length - 1) });
+      return element('words', {}, { type: 'text', value: placeholder(settingOfPedals(e)) });
     }
     const sign = DAMP_SIGNS[e.name];
     if (sign !== undefined) return element('words', {}, { type: 'text', value: sign });
@@ -170,17 +167,18 @@ export function engravingCopy(musicXml: string): EngravingCopy | null {
       return { ...e, children };
     }
     if (e.name === 'harmony') return plainHarmony(e);
-    if (e.name === 'part-name' || e.name === 'part-abbreviation') return { ...e, children: [] };
     if (e.name === 'note') {
+      const id = String(e.attributes['id'] ?? '');
+      if (id !== '') notes.push(id);
       const ringing = elementsOf(e).some((n) =>
         elementsOf(n).some((tie) => tie.attributes['type'] === 'let-ring'),
       );
       if (!ringing) return e;
-      rings.push(String(e.attributes['id'] ?? ''));
+      rings.push(id);
       return mapElements(e, (tie) => (tie.attributes['type'] === 'let-ring' ? null : tie));
     }
     if (e.name === 'measure') return plainMeasure(e);
     return e;
   });
-  return copy === null ? null : { xml: writeXml(copy), diagrams, rings };
+  return { copy: copy ?? measure, notes, rings };
 }

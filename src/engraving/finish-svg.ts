@@ -2,15 +2,23 @@
 
 import type { Element } from 'xast';
 import { alignedPedals, withDampSigns, withGlissandoWord, withLowerRests, withRings } from './drawn';
-import { type EngravingNotes, NOTHING_NOTED, isLineOfPedals, placeholderIndex } from './engraving-copy';
+import { isLineOfPedals, placeholderSetting } from './engraving-copy';
 import type { Setting } from '../harp/setting';
 import { settingName } from '../harp/setting';
 import { type Box, RISE, headBoxes, isPedalWord, pedalWordDrop, wordBoxes } from './clearance';
 import { type PedalDiagram, pedalDiagram } from './pedal-diagram';
-import { element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
+import { element, elementsOf, mapElements, readXml, textIn } from './xml-tree';
+
+/** What of a drawing's notes is known from the score. */
+export interface DrawnNotes {
+  /** Ids of the score's notes: the engraver's own, made up for whatever has none, are dropped. */
+  readonly notes: readonly string[];
+  /** Ids of those that ring on. */
+  readonly rings: readonly string[];
+}
 
 export interface FinishedSvg {
-  readonly svg: string;
+  readonly drawing: Element;
   /** The music font used inside text, as base64 WOFF2, where the engraver sent it along. */
   readonly font: string | null;
 }
@@ -41,17 +49,28 @@ const embeddedFont = (root: Element): string | null => {
   return null;
 };
 
-/** Only white-listed elements and attributes; references stay inside the drawing. */
-function clean(e: Element): Element | null {
+/** A glyph's name in the engraver's drawings ends in the drawing's own; one sign looks the same in all. */
+const GLYPH = /^(#?[0-9A-F]{4,5})-\w+$/;
+
+/**
+ * Only white-listed elements and attributes; references stay inside the drawing. Blanks between elements and groups of
+ * nothing are dropped, and of ids all but those of the score's notes and of glyphs: the rest are new each time.
+ */
+function clean(e: Element, notes: ReadonlySet<string> | null): Element | null {
   if (!ELEMENTS.has(e.name)) return null;
   const attributes: Record<string, string> = {};
   for (const [name, value] of Object.entries(e.attributes)) {
     if (!ATTRIBUTES.has(name) || typeof value !== 'string') continue;
     if (name === 'href' && !value.startsWith('#')) continue;
     if (value.toLowerCase().includes('url(') || value.toLowerCase().includes('javascript:')) continue;
-    attributes[name] = value;
+    const glyph = GLYPH.exec(value)?.[1];
+    if (name === 'id' && glyph === undefined && notes !== null && !notes.has(value)) continue;
+    attributes[name] = name === 'id' || name === 'href' ? (glyph ?? value) : value;
+    if (name === 'class') attributes[name] = value.replaceAll(/ ?\b(id-\w+|spanning)\b/g, '').trim();
   }
-  return { ...e, attributes };
+  const wordy = e.name === 'text' || e.name === 'tspan';
+  const children = wordy ? e.children : e.children.filter((c) => c.type !== 'text' || c.value.trim() !== '');
+  return e.name === 'g' && children.length === 0 ? null : { ...e, attributes, children };
 }
 
 /** Size of one diagram unit in the engraver's units, of which a staff space has 180: four spaces high (common practice). */
@@ -99,20 +118,14 @@ function drawnDiagram(setting: Setting, x: number, y: number, words: readonly Bo
 }
 
 /** A `dir` group: a placeholder becomes its diagram; a pedal word is marked for the style sheet and set clear of the notes. */
-function redraw(
-  e: Element,
-  diagrams: readonly Setting[],
-  boxes: readonly Box[],
-  heads: readonly Box[],
-): Element {
+function redraw(e: Element, boxes: readonly Box[], heads: readonly Box[]): Element {
   const classes = String(e.attributes['class'] ?? '');
   if (e.name !== 'g' || !classes.split(' ').includes('dir')) return e;
-  const n = placeholderIndex(textIn(e).trim());
-  const setting = n === null ? undefined : diagrams[n];
+  const setting = placeholderSetting(textIn(e).trim());
   const text = elementsOf(e).find((child) => child.name === 'text');
   const x = Number(text?.attributes['x'] ?? 0);
   const y = Number(text?.attributes['y'] ?? 0);
-  if (setting !== undefined && text !== undefined) {
+  if (setting !== null && text !== undefined) {
     return { ...e, children: [drawnDiagram(setting, x, y, boxes)] };
   }
   if (!isPedalWord(e)) return e;
@@ -122,19 +135,23 @@ function redraw(
   return { ...e, attributes: { ...attributes, transform: `translate(0, ${drop})` } };
 }
 
-/** Cleans an engraver's SVG and draws in what it leaves out. Null where it is not well-formed. */
-export function finishSvg(svg: string, notes: EngravingNotes = NOTHING_NOTED): FinishedSvg | null {
+/**
+ * Cleans an engraver's SVG and draws in what it leaves out; without `known` every id of a note is kept and none rings.
+ * Null where it is not well-formed.
+ */
+export function finishSvg(svg: string, known: DrawnNotes | null = null): FinishedSvg | null {
   const root = readXml(svg);
   if (root === null || root.name !== 'svg') return null;
   const font = embeddedFont(root);
-  const boxes = notes.diagrams.length === 0 ? [] : wordBoxes(root);
+  const boxes = wordBoxes(root);
   const heads = headBoxes(root);
-  const rings = new Set(notes.rings);
-  const done = mapElements(root, (e) => {
-    const cleaned = clean(e);
+  const notes = known === null ? null : new Set(known.notes);
+  const rings = new Set(known?.rings ?? []);
+  const drawing = mapElements(root, (e) => {
+    const cleaned = clean(e, notes);
     if (cleaned === null) return null;
-    const drawn = redraw(withDampSigns(cleaned), notes.diagrams, boxes, heads);
+    const drawn = redraw(withDampSigns(cleaned), boxes, heads);
     return withLowerRests(withGlissandoWord(withRings(alignedPedals(drawn), rings)));
   });
-  return done === null ? null : { svg: writeXml(done), font };
+  return drawing === null ? null : { drawing, font };
 }

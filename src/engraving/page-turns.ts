@@ -59,7 +59,8 @@ export function turns(passage: Passage): Turn[] {
 
 /**
  * The bar that begins the next page, where this one begins at `from` and could hold the bars before `full`: the last
- * bar line in the page's second half at which a hand is free for two seconds, else the one at which it is freest.
+ * bar line in the page's second half at which a hand is free for two seconds, or failing that in its middle third: a
+ * copyist leaves the rest of a page empty for a turn. Where there is none, the freest bar line of the second half.
  */
 export function chooseTurn(
   all: readonly Turn[],
@@ -67,12 +68,15 @@ export function chooseTurn(
   full: number,
   mayBegin: (bar: number) => boolean,
 ): Turn | null {
-  const half = from + Math.ceil((full - from) / 2);
-  const open = all.filter(({ bar }) => bar > from && bar >= half && bar <= full && mayBegin(bar));
-  const good = open.findLast(({ seconds }) => seconds >= TURN_SECONDS);
-  const best = open.reduce<Turn | null>(
+  const part = (share: number): number => from + Math.ceil((full - from) * share);
+  const open = all.filter(({ bar }) => bar > from && bar >= part(1 / 3) && bar <= full && mayBegin(bar));
+  const half = open.filter(({ bar }) => bar >= part(1 / 2));
+  const isGood = ({ seconds }: Turn): boolean => seconds >= TURN_SECONDS;
+  const best = half.reduce<Turn | null>(
     (a, b) => (a === null || b.seconds > a.seconds - 0.001 ? b : a),
     null,
   );
-  return good ?? best ?? all.find(({ bar }) => bar === full) ?? null;
+  return (
+    half.findLast(isGood) ?? open.findLast(isGood) ?? best ?? all.find(({ bar }) => bar === full) ?? null
+  );
 }

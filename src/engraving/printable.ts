@@ -4,15 +4,15 @@ import { type Result, ok } from '../base/result';
 import type { PlannedPassage } from '../harp/planned';
 import { type MusicXmlOptions, writeMusicXml } from '../interchange/musicxml-write';
 import { PRINT_MUSIC } from './defaults';
-import { type EngravingCopy, engravingCopy } from './engraving-copy';
-import { finishSvg } from './finish-svg';
-import { HEADING, footer, heading } from './heading';
+import { type FinishedSvg, finishSvg } from './finish-svg';
+import { footer, heading } from './heading';
+import { FIRST_GUESS, type PageRange, SIZES, loadPages, roomOf } from './page-range';
 import { type Turn, chooseTurn, turns } from './page-turns';
 import { MARGIN, PAPERS, type Paper, type PaperName, sheet } from './sheet';
 import { standalone } from './standalone';
 import { type Toolkit, refused, startToolkit } from './toolkit';
 import type { Element } from 'xast';
-import { childOf, element, elementsOf, mapElements, readXml, textIn, writeXml } from './xml-tree';
+import { mapElements, writeXml } from './xml-tree';
 
 export interface PrintOptions {
   /** `a4` unless told otherwise. */
@@ -34,91 +34,25 @@ export interface PrintedPart {
 
 export type Printer = (planned: PlannedPassage, options?: PrintOptions) => Result<PrintedPart>;
 
-const FOOT = 110;
-
-/** Bars that the engraver draws, by index: the inner ones of gathered rests are not among them. */
-function drawnBars(xml: string): number[] {
-  const out: number[] = [];
-  let skip = 0;
-  const part = childOf(readXml(xml) ?? element('none', {}), 'part') ?? element('none', {});
-  elementsOf(part).forEach((measure, i) => {
-    if (skip-- > 0) return;
-    skip = 0;
-    out.push(i);
-    mapElements(measure, (e) => {
-      if (e.name === 'multiple-rest') skip = Math.max(0, Number(textIn(e)) - 1);
-      return e;
-    });
-  });
-  return out;
-}
-
-/** The room for music on a page. */
-const roomOf = (paper: Paper, first: boolean) => ({
-  width: paper.width - 2 * MARGIN,
-  top: MARGIN + (first ? HEADING : 0),
-  height: paper.height - 2 * MARGIN - FOOT / 2 - (first ? HEADING : 0),
-});
-
-interface Sheets {
-  readonly toolkit: Toolkit;
-  readonly paper: Paper;
-}
-
-/** The engraver's units to a tenth of a millimetre: a staff of 6.5 mm (common practice), or smaller to fit a page. */
-const SIZES = [1.1, 1.15, 1.2, 1.3, 1.4, 1.6] as const;
-/** No page holds more bars than this. */
-const MOST_BARS = 36;
-
-/** Lays out drawn bars `from` to `to` (places, both ends included) and tells how many pages they take. */
-function layRange(
-  { toolkit, paper }: Sheets,
-  from: number,
-  to: number,
-  first: boolean,
-  size: number = SIZES[0],
-): number {
-  const room = roomOf(paper, first);
-  toolkit.setOptions({
-    pageWidth: Math.round(room.width * size),
-    pageHeight: Math.round(room.height * size),
-    pageMarginLeft: 30,
-    pageMarginRight: 5,
-    pageMarginTop: 20,
-    pageMarginBottom: 0,
-    adjustPageHeight: false,
-    scale: 100,
-    header: 'none',
-    footer: 'none',
-    breaks: 'auto',
-    svgViewBox: true,
-    svgRemoveXlink: true,
-    smuflTextFont: 'embedded',
-    octaveAlternativeSymbols: true,
-    multiRestStyle: 'block',
-    spacingSystem: 8,
-    justifyVertically: true,
-    minLastJustification: 0.55,
-    inputFrom: 'musicxml',
-  });
-  toolkit.select({ measureRange: `${from + 1}-${to + 1}` });
-  toolkit.redoLayout();
-  return toolkit.getPageCount();
-}
-
-const countBars = (svg: string): number => svg.match(/class="measure"/g)?.length ?? 0;
-
 /** The turns of a part, page by page, in bars of the passage. */
-function chooseTurns(sheets: Sheets, bars: readonly number[], all: readonly Turn[]): Turn[] {
+function chooseTurns(range: PageRange, all: readonly Turn[]): Turn[] {
+  const { bars } = range;
   const out: Turn[] = [];
   let from = 0;
+  let guess = FIRST_GUESS;
   for (;;) {
-    const to = Math.min(bars.length - 1, from + MOST_BARS);
-    if (layRange(sheets, from, to, from === 0) <= 1 && to === bars.length - 1) return out;
-    const count = Math.max(1, countBars(sheets.toolkit.renderToSVG(1)));
+    const to = Math.min(bars.length - 1, from + guess);
+    const pages = range.lay(from, to, from === 0);
+    if (pages <= 1 && to === bars.length - 1) return out;
+    if (pages <= 1) {
+      guess *= 2;
+      continue;
+    }
+    const count = Math.max(1, range.onFirstPage(from, to));
+    guess = count + Math.ceil(count / 4) + 1;
     const full = bars[from + count];
-    if (full === undefined) return out;
-    const turn = chooseTurn(all, bars[from] ?? 0, full, (bar) => bars.includes(bar));
+    const turn =
+      full === undefined ? null : chooseTurn(all, bars[from] ?? 0, full, (bar) => bars.includes(bar));
     if (turn === null) return out;
     out.push(turn);
     from = bars.indexOf(turn.bar);
@@ -138,29 +72,24 @@ function withoutMetre(root: Element): Element {
 
 /** The engraver's page set into the room of a sheet. */
 function setIn(
-  svg: string,
-  copy: EngravingCopy,
+  { drawing }: FinishedSvg,
   paper: Paper,
   place: { first: boolean; size: number; metre: boolean },
-) {
+): Element {
   const { first, size } = place;
-  const finished = finishSvg(svg, copy);
-  const root = finished === null ? null : readXml(finished.svg);
-  if (finished === null || root === null) return null;
   const room = roomOf(paper, first);
-  const drawing = standalone(place.metre ? root : withoutMetre(root));
-  const placed = {
-    ...drawing,
+  const plain = standalone(place.metre ? drawing : withoutMetre(drawing));
+  return {
+    ...plain,
     attributes: {
       viewBox: `0 0 ${Math.round(room.width * size)} ${Math.round(room.height * size)}`,
-      ...drawing.attributes,
+      ...plain.attributes,
       x: String(MARGIN),
       y: String(room.top),
       width: String(room.width),
       height: String(room.height),
     },
   };
-  return { placed, font: finished.font };
 }
 
 /** Whether the metre of a bar, by index, is not that of the bar before. */
@@ -169,45 +98,51 @@ function newMetre(planned: PlannedPassage, index: number): boolean {
   return before === undefined || before.beats !== here?.beats || before.unit !== here.unit;
 }
 
+/** The pages of a part that is loaded, each turn in its place. */
+function drawPages(
+  range: PageRange,
+  planned: PlannedPassage,
+  chosen: readonly Turn[],
+): { inner: Element[]; font: string | null } | null {
+  const { bars, score, paper } = range;
+  const starts = [0, ...chosen.map(({ bar }) => bars.indexOf(bar))];
+  const notes = score.bars.flatMap((bar) => bar.notes);
+  const rings = score.bars.flatMap((bar) => bar.rings);
+  const inner: Element[] = [];
+  let font: string | null = null;
+  for (const [i, from] of starts.entries()) {
+    const to = (starts[i + 1] ?? bars.length) - 1;
+    // The setting shown before a turn can make a full page too full: it is set a little smaller.
+    const fits = SIZES.find((each) => range.lay(from, to, i === 0, each) <= 1);
+    const size = fits ?? SIZES[0];
+    const count = fits === undefined ? range.lay(from, to, i === 0, size) : 1;
+    for (let page = 1; page <= count; page++) {
+      const finished = finishSvg(range.draw(page, font === null), { notes, rings });
+      if (finished === null) return null;
+      font ??= finished.font;
+      const first = i === 0 && page === 1;
+      const metre = page === 1 && newMetre(planned, bars[from] ?? 0);
+      inner.push(setIn(finished, paper, { first, size, metre }));
+    }
+  }
+  return { inner, font };
+}
+
 /** The printed part by a running engraver. */
 function print(toolkit: Toolkit, planned: PlannedPassage, options: PrintOptions): Result<PrintedPart> {
   const paper = PAPERS[options.paper ?? 'a4'];
   const music = { ...PRINT_MUSIC, ...options.music };
-  const sheets = { toolkit, paper };
-  const load = (given: MusicXmlOptions): { copy: EngravingCopy; bars: number[] } | null => {
-    const xml = writeMusicXml(planned, given);
-    const copy = engravingCopy(xml);
-    toolkit.select({});
-    toolkit.resetXmlIdSeed(1);
-    return copy !== null && toolkit.loadData(copy.xml) ? { copy, bars: drawnBars(xml) } : null;
-  };
+  const load = (given: MusicXmlOptions) => loadPages(toolkit, paper, writeMusicXml(planned, given));
   const plain = load(music);
   if (plain === null) return refused('a part that the engraver cannot read');
-  const chosen = chooseTurns(sheets, plain.bars, turns(planned.passage));
+  const chosen = chooseTurns(plain, turns(planned.passage));
   // Written again with the turns known, so that the setting of what follows is shown before each.
-  const final = chosen.length === 0 ? plain : load({ ...music, pageBreaks: chosen.map(({ bar }) => bar) });
+  const again = chosen.length > 0 && music.pedals !== 'none';
+  const final = again ? load({ ...music, pageBreaks: chosen.map(({ bar }) => bar) }) : plain;
   if (final === null) return refused('a part that the engraver cannot read');
-  const starts = [0, ...chosen.map(({ bar }) => final.bars.indexOf(bar))];
-  let font: string | null = null;
-  const inner = [];
-  for (const [i, from] of starts.entries()) {
-    const to = (starts[i + 1] ?? final.bars.length) - 1;
-    // The setting shown before a turn can make a full page too full: it is set a little smaller.
-    const size = SIZES.find((each) => layRange(sheets, from, to, i === 0, each) <= 1) ?? SIZES[0];
-    const count = layRange(sheets, from, to, i === 0, size);
-    for (let page = 1; page <= count; page++) {
-      const set = setIn(toolkit.renderToSVG(page), final.copy, paper, {
-        ...{
-          first: i === 0 && page === 1,
-          size,
-          metre: page === 1 && newMetre(planned, final.bars[from] ?? 0),
-        },
-      });
-      if (set === null) return refused('a drawing that is not well-formed');
-      font ??= set.font;
-      inner.push(set.placed);
-    }
-  }
+  const drawn = drawPages(final, planned, chosen);
+  if (drawn === null) return refused('a drawing that is not well-formed');
+  const { inner, font } = drawn;
   const carried = options.carryFont === true ? font : null;
   const { title } = planned.passage;
   const pages = inner.map((placed, i) =>

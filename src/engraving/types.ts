@@ -7,11 +7,23 @@ export interface EngraveOptions {
   readonly scale: number;
   /** One long line instead of systems that fill the width. */
   readonly line?: boolean;
+  /** Only the systems that so many first bars fill: what is seen first, sooner. The next call goes on from there. */
+  readonly early?: number;
+}
+
+/** One system of the page. */
+export interface EngravedSystem {
+  /** Equal for systems that look the same: what the page shows already is not drawn again. */
+  readonly key: string;
+  /** Cleaned SVG. Groups of class `note` carry the ids of the MusicXML. */
+  readonly svg: string;
 }
 
 export interface EngravedPage {
-  /** Cleaned SVG texts, top to bottom. Groups of class `note` carry the ids of the MusicXML. */
-  readonly pages: readonly string[];
+  /** Top to bottom. */
+  readonly systems: readonly EngravedSystem[];
+  /** Whether these are all systems: not so after an `early` answer. */
+  readonly complete: boolean;
   /** Music font for text inside the SVG, base64 WOFF2, or null where none is needed. */
   readonly font: string | null;
 }

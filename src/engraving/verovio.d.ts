@@ -19,6 +19,8 @@ declare module 'verovio/esm' {
     readonly header?: 'none' | 'auto' | 'encoded';
     readonly footer?: 'none' | 'auto' | 'encoded' | 'always';
     readonly breaks?: 'auto' | 'none' | 'encoded' | 'line' | 'smart';
+    /** How full a system must be for a written break to be taken where breaks are 'smart': 0 takes all, 1 none. */
+    readonly breaksSmartSb?: number;
     readonly svgViewBox?: boolean;
     readonly svgRemoveXlink?: boolean;
     readonly smuflTextFont?: 'embedded' | 'linked' | 'none';
@@ -41,6 +43,8 @@ declare module 'verovio/esm' {
     /** False where the data could not be read. */
     loadData(data: string): boolean;
     getPageCount(): number;
+    /** The page, from 1, on which the element of an id is drawn; 0 where it is not. */
+    getPageWithElement(id: string): number;
     /** 1-based page. */
     renderToSVG(page: number): string;
     /** Draws only a range of measures, by place, '3-8'; everything with {}. In force from the next layout on. */

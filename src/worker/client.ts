@@ -2,11 +2,7 @@
 
 import { type Remote, proxy, wrap } from 'comlink';
 import type { Result } from '../base/result';
-import type { PrintOptions, PrintedPart } from '../engraving/printable';
-import type { EngraveOptions, EngravedPage } from '../engraving/types';
-import type { PlannedPassage } from '../harp/planned';
 import type { ProposeAnswer, ProposeRequest } from '../proposals/types';
-import type { EngravingApi } from './engraving-worker';
 import { type Ask, latestOnly } from './latest';
 import type { Arranged } from './part-arranged';
 import type { MendQuestion, MendedPart, OpenedPart, PartQuestion, ReduceQuestion } from './part-answers';
@@ -92,63 +88,4 @@ export const reduceClient = (told: Progress): Stoppable<ReduceQuestion, Result<A
 export const mendedFileClient = (): Stoppable<PartQuestion, Result<Uint8Array>> =>
   newestIn<PartApi, PartQuestion, Result<Uint8Array>>(partWorker, (api, question) => api.file(question));
 
-export interface EngravingClient {
-  /** A place for one score: of what is asked there, only the newest is answered. */
-  place(): Ask<{ readonly musicXml: string; readonly options: EngraveOptions }, Result<EngravedPage>>;
-  /** Pages for paper. Rejects where the engraver breaks down. */
-  print(planned: PlannedPassage, options: PrintOptions): Promise<Result<PrintedPart>>;
-  /** Loads the engraver ahead of need. */
-  warm(): void;
-}
-
-/** A page of music takes a second or two; an engraver that says nothing for so long will not answer. */
-const ENGRAVING_MS = 45_000;
-
-/** An engraver in a worker; one that breaks down or falls silent is ended, and the next page gets a fresh one. */
-export function engravingClient(): EngravingClient {
-  let current: { readonly worker: Worker; readonly api: Remote<EngravingApi> } | null = null;
-  const start = (): NonNullable<typeof current> => {
-    if (current !== null) return current;
-    const worker = new Worker(new URL('./engraving-worker.ts', import.meta.url), { type: 'module' });
-    current = { worker, api: wrap<EngravingApi>(worker) };
-    return current;
-  };
-  return {
-    place: () =>
-      latestOnly(async ({ musicXml, options }) => {
-        const mine = start();
-        let timer: ReturnType<typeof setTimeout> | undefined;
-        const broken = new Promise<never>((_, reject) => {
-          const end = (why: string): void => {
-            mine.worker.terminate();
-            if (current === mine) current = null;
-            reject(new Error(why));
-          };
-          timer = setTimeout(() => end('the engraver does not answer'), ENGRAVING_MS);
-          mine.worker.addEventListener('error', () => end('the engraver stopped'), { once: true });
-        });
-        try {
-          return await Promise.race([mine.api.engrave(musicXml, options), broken]);
-        } finally {
-          clearTimeout(timer);
-        }
-      }),
-    print: async (planned, options) => {
-      // A worker of its own: a long part takes a while, and the page goes on being engraved.
-      const worker = new Worker(new URL('./engraving-worker.ts', import.meta.url), { type: 'module' });
-      try {
-        return await new Promise((resolve, reject) => {
-          worker.addEventListener('error', () => reject(new Error('the engraver stopped')), { once: true });
-          wrap<EngravingApi>(worker).print(planned, options).then(resolve, reject);
-        });
-      } finally {
-        worker.terminate();
-      }
-    },
-    warm: () => {
-      start()
-        .api.warm()
-        .catch(() => undefined);
-    },
-  };
-}
+export { type EngravingClient, engravingClient } from './engraving-client';

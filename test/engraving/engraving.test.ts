@@ -1,11 +1,14 @@
 // Engraving: the copy made for the engraver, and what comes back from it.
 import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { engravingCopy } from '../../src/engraving/engraving-copy';
+import { placeholder, placeholderSetting } from '../../src/engraving/engraving-copy';
 import { type Engraver, loadEngraver } from '../../src/engraving/engraver';
 import { finishSvg } from '../../src/engraving/finish-svg';
 import { pedalDiagram } from '../../src/engraving/pedal-diagram';
-import { readXml } from '../../src/engraving/xml-tree';
+import { readScoreCopy, windowText } from '../../src/engraving/score-copy';
+import { readXml, writeXml } from '../../src/engraving/xml-tree';
+import type { EngravedPage } from '../../src/engraving/types';
+import type { Setting } from '../../src/harp/setting';
 import { parseSetting } from '../../src/harp/setting-text';
 
 const PART = readFileSync(new URL('./two-bars.musicxml', import.meta.url), 'utf8');
@@ -15,12 +18,24 @@ const setting = (text: string): number => {
   return result.value;
 };
 
+/** The whole of a score as the engraver gets it. */
+const copyOf = (xml: string): string | null => {
+  const score = readScoreCopy(xml);
+  return score === null ? null : windowText(score, 0, score.bars.length);
+};
+
 describe('the copy for the engraver', () => {
-  it('puts a findable word in the place of each diagram and remembers its setting', () => {
-    const copy = engravingCopy(PART);
-    expect(copy?.diagrams).toEqual([setting('D C Bb Eb F G Ab'), setting('D C Bb Eb F# G Ab')]);
-    expect(copy?.xml).not.toContain('harp-pedals');
-    expect(copy?.xml.match(/HARPPED\d/g)).toEqual([0, 0, 0, 1, 1, 1].map((n) => `HARPPED${n}`));
+  it('puts a findable word in the place of each diagram, which tells its setting', () => {
+    const copy = copyOf(PART) ?? '';
+    expect(copy).not.toContain('harp-pedals');
+    const [first, second] = [setting('D C Bb Eb F G Ab'), setting('D C Bb Eb F# G Ab')];
+    expect(copy.match(/HARPPED\d+/g)).toEqual(
+      [first, first, first, second, second, second].map((n) => `HARPPED${n}`),
+    );
+    const words = [...copy.matchAll(/<words>(HARPPED[^<]*)/g)].map(([, word]) =>
+      placeholderSetting(word ?? ''),
+    );
+    expect(words).toEqual([first, second]);
   });
 
   it('prints N.C. as a word and leaves out degrees that the symbol names', () => {
@@ -28,18 +43,35 @@ describe('the copy for the engraver', () => {
       `<harmony><root><root-step>C</root-step></root>${kind}<degree><degree-value>9</degree-value></degree></harmony>`;
     const part = (kind: string): string =>
       `<score-partwise><part id="P1"><measure number="1">${harmony(kind)}</measure></part></score-partwise>`;
-    const silent = engravingCopy(part('<kind text="N.C.">none</kind>'))?.xml ?? '';
+    const silent = copyOf(part('<kind text="N.C.">none</kind>')) ?? '';
     expect(silent).toContain('<words font-style="normal">N.C.</words>');
     expect(silent).not.toContain('harmony');
-    expect(engravingCopy(part('<kind text="7b9">dominant</kind>'))?.xml).not.toContain('degree');
-    expect(engravingCopy(part('<kind>dominant</kind>'))?.xml).toContain('degree-value');
+    expect(copyOf(part('<kind text="7b9">dominant</kind>'))).not.toContain('degree');
+    expect(copyOf(part('<kind>dominant</kind>'))).toContain('degree-value');
   });
 
   it('refuses what is not MusicXML, and entity bombs', () => {
-    expect(engravingCopy('Ebmaj7 | Cm9')).toBeNull();
-    expect(engravingCopy('<html/>')).toBeNull();
+    expect(copyOf('Ebmaj7 | Cm9')).toBeNull();
+    expect(copyOf('<html/>')).toBeNull();
     expect(readXml('<!DOCTYPE a [<!ENTITY b "xxxx">]><a>&b;</a>')).toBeNull();
     expect(readXml('<a>'.repeat(500) + '</a>'.repeat(500))).toBeNull();
+  });
+
+  it('is the same by bars and as a whole, comments or none', () => {
+    const commented = PART.replace('</measure>', '<!-- </measure> --></measure>');
+    expect(commented).not.toBe(PART);
+    const bare = (text: string | null): string | undefined => text?.replaceAll(/>\s+</g, '><');
+    expect(bare(copyOf(commented))).toBe(bare(copyOf(PART)));
+  });
+
+  it('says at the head of a window what stands there, and prints the metre only where it is new', () => {
+    const score = readScoreCopy(PART);
+    if (score === null) throw new Error('refused');
+    const text = windowText(score, 1, 2, [1]);
+    expect(text).toContain('id="bar-1"');
+    expect(text).toContain('<time print-object="no">');
+    for (const name of ['divisions', 'key', 'staves', 'clef']) expect(text).toContain(`<${name}`);
+    expect(text).toContain('<print new-system="yes"/>');
   });
 });
 
@@ -56,6 +88,11 @@ describe('the pedal diagram', () => {
   });
 });
 
+const drawing = (svg: string): string => {
+  const finished = finishSvg(svg);
+  return finished === null ? '' : writeXml(finished.drawing);
+};
+
 describe('cleaning', () => {
   it('drops scripts, styles, handlers, foreign objects and outside references', () => {
     const dirty =
@@ -63,7 +100,7 @@ describe('cleaning', () => {
       '<foreignObject><b/></foreignObject><a href="javascript:x()"><path d="M0 0"/></a>' +
       '<g id="n1" class="note" onclick="x()"><use href="https://example.org/#a"/><use href="#E0A4"/></g>' +
       '<rect fill="url(https://example.org/)"/></svg>';
-    const svg = finishSvg(dirty)?.svg ?? '';
+    const svg = drawing(dirty);
     expect(svg).toBe(
       '<svg xmlns="http://www.w3.org/2000/svg"><g id="n1" class="note"><use/><use href="#E0A4"/></g><rect/></svg>',
     );
@@ -73,10 +110,9 @@ describe('cleaning', () => {
 describe('a diagram', () => {
   it('moves up where it would touch a chord symbol, and stays where it is free', () => {
     const svg = (harmX: number): string =>
-      '<svg xmlns="http://www.w3.org/2000/svg"><g class="dir"><text x="3000" y="2000"><tspan>HARPPED0</tspan></text></g>' +
+      `<svg xmlns="http://www.w3.org/2000/svg"><g class="dir"><text x="3000" y="2000"><tspan>${placeholder(1093 as Setting)}</tspan></text></g>` +
       `<g class="harm"><text x="${harmX}" y="2500"><tspan>Dm7</tspan></text></g></svg>`;
-    const top = (harmX: number): number =>
-      Number(/translate\(\d+, (-?\d+)\)/.exec(finishSvg(svg(harmX), { diagrams: [1093], rings: [] })?.svg ?? '')?.[1]);
+    const top = (harmX: number): number => Number(/translate\(\d+, (-?\d+)\)/.exec(drawing(svg(harmX)))?.[1]);
     expect(top(9000)).toBe(1700);
     expect(top(3000)).toBeLessThan(2500 - 300 - 44 * 17);
   });
@@ -89,12 +125,14 @@ describe('a pedal word', () => {
       `<use href="#E0A4" transform="translate(${headX}, 1800) scale(0.72, 0.72)"/></g>` +
       '<g class="dir"><text x="3000" y="2000"><tspan>C♮</tspan></text></g></svg>';
     const drop = (headX: number): number =>
-      Number(/pedal-move" transform="translate\(0, (\d+)\)/.exec(finishSvg(svg(headX))?.svg ?? '')?.[1]);
+      Number(/pedal-move" transform="translate\(0, (\d+)\)/.exec(drawing(svg(headX)))?.[1]);
     expect(drop(9000)).toBe(60);
     // Head bottom at 1890, then room, then the letters' height: the baseline at 2220.
     expect(drop(3000)).toBe(220);
   });
 });
+
+const textOf = (page: EngravedPage): string => page.systems.map(({ svg }) => svg).join('');
 
 describe('the engraver', () => {
   let engrave: Engraver;
@@ -105,7 +143,7 @@ describe('the engraver', () => {
   it('keeps note ids, draws the diagrams, marks pedal words, leaves no placeholder', () => {
     const result = engrave(PART, { width: 800, scale: 40 });
     if (!result.ok) throw new Error('refused');
-    const svg = result.value.pages.join('');
+    const svg = textOf(result.value);
     for (const id of ['n1', 'n2', 'n3', 'n4', 'n5']) expect(svg).toContain(`id="${id}" class="note"`);
     expect(svg.match(/class="pedal-diagram"/g)).toHaveLength(2);
     expect(svg).toContain('aria-label="Pedals D C B♭ | E♭ F G A♭"');
@@ -118,7 +156,7 @@ describe('the engraver', () => {
   it('is the same every time, and reflows to the width', () => {
     const at = (width: number, scale = 40): string => {
       const result = engrave(PART, { width, scale });
-      return result.ok ? result.value.pages.join('') : '';
+      return result.ok ? textOf(result.value) : '';
     };
     const systems = (svg: string): number => svg.match(/class="system"/g)?.length ?? 0;
     expect(at(800)).toBe(at(800));

@@ -117,7 +117,7 @@ describe('golden pages', () => {
     const { bars, options } = CASES[name] as (typeof CASES)[string];
     const answer = engrave(writeMusicXml(slice(...bars), options), { width: 760, scale: 40 });
     if (!answer.ok) throw new Error('refused');
-    return answer.value.pages.flatMap(signsOf);
+    return answer.value.systems.flatMap(({ svg }) => signsOf(svg));
   };
   beforeAll(async () => {
     engrave = await loadEngraver();

@@ -1,0 +1,69 @@
+/** Systems of a score put into the page: those it shows already stay, others come a few at a time. */
+
+import type { SentPage } from '../worker/engraving-worker';
+
+/** So long at a stretch the page may be busy with drawings; then it gets to breathe. */
+const STRETCH_MS = 12;
+
+const breath = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
+
+const keyOf = (node: Element): string | null => node.getAttribute('data-key');
+
+/** Keys of the systems that a score shows. */
+export const shownKeys = (holder: Element): string[] =>
+  [...holder.children].flatMap((node) => keyOf(node) ?? []);
+
+/** Parsed as SVG and adopted, never as HTML; the worker has cleaned it to a white list. */
+function parsed(key: string, svg: string, line: boolean): Element {
+  const { documentElement } = new DOMParser().parseFromString(svg, 'image/svg+xml');
+  documentElement.setAttribute('data-key', key);
+  // A long line keeps its own width and is scrolled.
+  const width = line ? documentElement.getAttribute('viewBox')?.split(' ')[2] : undefined;
+  if (width !== undefined) documentElement.style.width = `${width}px`;
+  return document.adoptNode(documentElement);
+}
+
+export interface Showing {
+  readonly line: boolean;
+  /** Whether these are all systems; else the page keeps its height for those to come. */
+  readonly complete: boolean;
+  /** What is done to each system before it is seen. */
+  readonly dress: (system: Element) => void;
+  /** Whether something newer is to be shown, so that this is given up. */
+  readonly isStale: () => boolean;
+}
+
+/**
+ * Shows a page's systems in their order. A change of one system is made at a stroke; many come from the top down, with
+ * the page free in between. `stale` where it was given up, `missing` where the page lacks a system it was said to show.
+ */
+export async function showSystems(
+  holder: HTMLElement,
+  systems: SentPage['systems'],
+  { line, complete, dress, isStale }: Showing,
+): Promise<'shown' | 'stale' | 'missing'> {
+  const shown = new Map<string, Element[]>();
+  for (const node of holder.children) {
+    const key = keyOf(node) ?? '';
+    shown.set(key, [...(shown.get(key) ?? []), node]);
+  }
+  const wanted = systems.map(({ key, svg }) => ({ key, svg, node: shown.get(key)?.shift() ?? null }));
+  // What goes must not let the page shrink under the reader.
+  holder.style.minHeight = `${holder.offsetHeight}px`;
+  for (const gone of [...shown.values()].flat()) gone.remove();
+  let began = performance.now();
+  let at = holder.firstElementChild;
+  for (const { key, svg, node } of wanted) {
+    const system = node ?? (svg === null ? null : parsed(key, svg, line));
+    if (system === null) return 'missing';
+    if (node === null) dress(system);
+    if (system === at) at = at.nextElementSibling;
+    else holder.insertBefore(system, at);
+    if (performance.now() - began < STRETCH_MS) continue;
+    await breath();
+    if (isStale()) return 'stale';
+    began = performance.now();
+  }
+  if (complete) holder.style.minHeight = '';
+  return 'shown';
+}
