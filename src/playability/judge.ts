@@ -8,24 +8,32 @@ import { indexPassage } from './passage-index';
 import type { Rule } from './rule';
 import { rule as balance } from './rules/balance';
 import { rule as bisbigliando } from './rules/bisbigliando';
+import { rule as blur } from './rules/blur';
 import { rule as clash } from './rules/clash';
+import { rule as dampTime } from './rules/damp-time';
 import { rule as damping } from './rules/damping';
 import { rule as etouffe } from './rules/etouffe';
 import { rule as fourFingers } from './rules/four-fingers';
 import { rule as handSpeed } from './rules/hand-speed';
 import { rule as harmonics } from './rules/harmonics';
 import { rule as leap } from './rules/leap';
+import { rule as mixedHarmonics } from './rules/mixed-harmonics';
+import { rule as octaves } from './rules/octaves';
 import { rule as pedalRing } from './rules/pedal-ring';
 import { rule as pedalTime } from './rules/pedal-time';
+import { rule as placing } from './rules/placing';
 import { rule as range } from './rules/range';
 import { rule as reach } from './rules/reach';
 import { rule as repeatRate } from './rules/repeat-rate';
 import { rule as sharedString } from './rules/shared-string';
+import { rule as sharpKey } from './rules/sharp-key';
 import { rule as spacing } from './rules/spacing';
 import { rule as span } from './rules/span';
 import { rule as stamina } from './rules/stamina';
+import { rule as strain } from './rules/strain';
 import { rule as sweep } from './rules/sweep';
 import { rule as table } from './rules/table';
+import { rule as tableTravel } from './rules/table-travel';
 import { rule as wrongPedal } from './rules/wrong-pedal';
 
 /** Every rule, the harp's first, then the hands', the techniques', the feet's. */
@@ -53,7 +61,21 @@ export const RULES: readonly Rule[] = [
  * For a part that somebody brings: also what a harpist would say of the whole, beyond what hands and feet can do.
  * Proposals and reductions are judged by `RULES`; their makers see to these things in their own way.
  */
-export const PART_RULES: readonly Rule[] = [...RULES, pedalRing, damping, balance, stamina];
+export const PART_RULES: readonly Rule[] = [
+  ...RULES,
+  strain,
+  placing,
+  octaves,
+  mixedHarmonics,
+  tableTravel,
+  pedalRing,
+  sharpKey,
+  blur,
+  damping,
+  dampTime,
+  balance,
+  stamina,
+];
 
 const RANK = { error: 0, warning: 1 } as const;
 const textOrder = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);

@@ -1,6 +1,6 @@
 /** What the rules measure against: every limit with its unit and source. Times are integer microseconds. */
 
-import { CHORD_GAPS, FINGERS_PER_HAND, FINGER_GAPS, NOTES_AT_ONCE, SPANS } from '../harp/hands';
+import { CHORD_GAPS, FINGERS_PER_HAND, FINGER_GAPS, NOTES_AT_ONCE, SPANS, STRAIN } from '../harp/hands';
 import { LANDMARKS } from '../harp/registers';
 import type { Source } from '../harp/source';
 
@@ -16,6 +16,7 @@ const CO = 'Canton & Overlach, Composing for Harp';
 const SA = 'Einarsdóttir, harp notation manual, Sibelius Academy';
 const UBC = 'UBC Impart blog (2013); Rimsky-Korsakov, Principles of Orchestration (1922), Harp';
 const B89 = 'Berlioz, Grand traité d’instrumentation (1844/55), p. 89';
+const B88 = 'Berlioz, Grand traité d’instrumentation (1844/55), p. 88';
 const HL = 'Harp Legacy Project, typical compositional issues';
 const GAP = (i: number): Limit => {
   const row = FINGER_GAPS[i] as (typeof FINGER_GAPS)[number];
@@ -41,6 +42,9 @@ export const DEFAULT_LIMITS = {
   gapThumb: GAP(0),
   gapSecondThird: GAP(1),
   gapThirdFourth: GAP(2),
+  gapSecondFourth: GAP(3),
+  /** In a chord as wide as this the second finger beside the thumb strains. */
+  strain: { value: STRAIN.strings, unit: 'strings', source: STRAIN.source },
   rightLow: AT(LANDMARKS.rightHandLow),
   rightHardLow: AT(LANDMARKS.rightHandHardLow),
   topOctave: AT(LANDMARKS.topOctave),
@@ -58,6 +62,8 @@ export const DEFAULT_LIMITS = {
   /** Both hands together: arpeggios from hand to hand, and scales. */
   bothArpeggio: { value: 12_000, unit: 'milli/s', source: CP },
   bothScale: { value: 10_000, unit: 'milli/s', source: CP },
+  /** Octaves in one hand, between the single line and the four-note chord. */
+  handOctaves: { value: 5_000, unit: 'milli/s', source: `${B88}; rate: ${CP}` },
   handChords: { value: 2_500, unit: 'milli/s', source: CP },
   /** A leap of `leapStrings` takes `leapTime`; shorter leaps in proportion. */
   leapStrings: { value: 14, unit: 'strings', source: CP },
@@ -70,6 +76,8 @@ export const DEFAULT_LIMITS = {
   harmonicRate: { value: 2_000, unit: 'milli/s', source: CP },
   etouffeRate: { value: 3_000, unit: 'milli/s', source: CO },
   tableHigh: AT(LANDMARKS.tableHigh),
+  /** From the middle of the strings to the soundboard or back: a new place for the hand. */
+  tableMove: { value: 250_000, unit: 'us', source: CP },
   tableSpan: { value: 7, unit: 'strings', source: CP },
   trembleFew: { value: 3, unit: 'notes', source: 'Goss, 100 Orchestration Tips, no. 68; common practice' },
   trembleMany: { value: 8, unit: 'notes', source: 'Goss, 100 Orchestration Tips, no. 68; common practice' },
@@ -95,6 +103,11 @@ export const DEFAULT_LIMITS = {
   /** An undamped string below C3 is heard under the next bass for this long. */
   bassRing: { value: 2_000_000, unit: 'us', source: `${UBC}; time: ${CP}` },
   bassBelow: { value: LANDMARKS.lowBlur.string, unit: 'string', source: `${UBC}; threshold: ${CP}` },
+  /** Strings of a chord below `bassBelow` stand this far apart: a fifth, an octave, a tenth. */
+  bassOpen: { value: 4, unit: 'strings', source: `${UBC}; threshold: ${CP}` },
+  /** All strings are damped by both hands in this time, the low ones by the left hand in that of placing it. */
+  dampAll: { value: 500_000, unit: 'us', source: `${SA}; time: ${CP}` },
+  dampLow: { value: 250_000, unit: 'us', source: `${SA}; time: ${CP}` },
   /** Fewer strings at once than this are alone against an orchestra. */
   alone: { value: 2, unit: 'notes', source: CP },
   forcedFrom: { value: 38, unit: 'string', source: B89 },

@@ -1,5 +1,6 @@
 /** Sentences of the rules of the hands and of the techniques. */
 
+import { barWords } from './places';
 import { type Say, byKind, detail, handOf, interval, numberWord, quantity } from './wording';
 
 const faster: Say = (p) =>
@@ -34,6 +35,25 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
     `${detail(p, 'fingers')} is ${interval(p.value)} (${detail(p, 'low')} to ${detail(p, 'high')}); ` +
     `it should be ${interval(p.limit)} at most.`,
 
+  strain: byKind(
+    {
+      thumb: (p) =>
+        `${handOf(p)} has its second finger close beside the thumb in a chord as wide as ${interval(p.value)} ` +
+        `(${detail(p, 'low')} to ${detail(p, 'high')}), which strains; leave the gap under the top note.`,
+      fourth: (p) =>
+        `the lower three notes of ${handOf(p)}’s chord (from ${detail(p, 'low')}) span ${interval(p.value)}; ` +
+        `from second to fourth finger ${interval(p.limit)} is comfortable.`,
+    },
+    (p) => `${handOf(p)} is strained by ${interval(p.value)}.`,
+  ),
+
+  placing: (p) =>
+    `${handOf(p)} leaps from ${detail(p, 'from')} to a chord of ${numberWord(Number(detail(p, 'notes')))} ` +
+    `(${detail(p, 'low')} to ${detail(p, 'high')}) in ${quantity(p.value, 's')}; allow ${quantity(p.limit, 's')} to get there and place the fingers.`,
+
+  octaves: (p) =>
+    `${handOf(p)} plays ${p.value} octaves a second; beyond ${numberWord(p.limit)} single notes speak better, or one note for each hand.`,
+
   reach: byKind(
     {
       low: (p) =>
@@ -56,9 +76,21 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
         `the ${detail(p, 'string')} string is plucked again after ${quantity(p.value, 's')}; ` +
         `one hand needs ${quantity(p.limit, 's')} at least.`,
     },
-    (p) =>
-      `the ${detail(p, 'string')} string is plucked ${numberWord(p.value)} times a second; beyond ${numberWord(p.limit)} it buzzes: ` +
-      'use two strings at the same pitch, or fewer repeats.',
+    (p) => {
+      const until = detail(p, 'until') === '' ? '' : `, on to ${barWords(detail(p, 'until'))}`;
+      const times = `${numberWord(p.value)} times a second`;
+      const again = detail(p, 'again');
+      if (again !== '' && detail(p, 'strings') === '')
+        return (
+          `the ${detail(p, 'string')} string is plucked again after ${again} s, as if ${times}; ` +
+          `beyond ${numberWord(p.limit)} it buzzes: use another string at the same pitch, or another order.`
+        );
+      return detail(p, 'strings') === ''
+        ? `the ${detail(p, 'string')} string is plucked ${times}${until}; beyond ${numberWord(p.limit)} it buzzes: ` +
+            'use two strings at the same pitch, or fewer repeats.'
+        : `the strings ${detail(p, 'strings')} are plucked by turns, ${detail(p, 'string')} ${times}${until}; ` +
+            `beyond ${numberWord(p.limit)} a string buzzes: spread the figure over more strings, or slow it.`;
+    },
   ),
 
   'hand-speed': byKind(
@@ -92,6 +124,8 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
         `${handOf(p)} has ${numberWord(p.value)} harmonics at once; ${numberWord(p.limit)} is the most.`,
       span: (p) =>
         `the harmonics of ${handOf(p)} span ${interval(p.value)}; ${interval(p.limit)} is the most.`,
+      mixed: (p) =>
+        `${handOf(p)} plays a harmonic and an open string at once; stopping the string takes the whole hand: share them out.`,
       rate: (p) =>
         `${handOf(p)} has ${p.value} harmonics a second; beyond ${numberWord(p.limit)} they do not speak well.`,
     },
@@ -102,6 +136,18 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
     {
       range: (p) =>
         `${p.value} is too high to play near the soundboard; stay at ${p.limit} or below, where the sound changes.`,
+      both: (p) =>
+        `${handOf(p)} is to pluck near the soundboard and at the middle of the strings at once; it can be at one place only.`,
+      travel: (p) => {
+        const n = Number(detail(p, 'times'));
+        const way =
+          n > 1
+            ? `goes to the soundboard and back ${numberWord(n)} times in a row, at the quickest in`
+            : detail(p, 'to') === 'soundboard'
+              ? 'goes down to the soundboard in'
+              : 'comes back from the soundboard in';
+        return `${handOf(p)} ${way} ${quantity(p.value, 's')}; allow ${quantity(p.limit, 's')} each way.`;
+      },
       span: (p) =>
         `near the soundboard ${handOf(p)} spans ${interval(p.value)}; keep chords within ${interval(p.limit)}.`,
     },

@@ -93,5 +93,7 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
       ? `no pedal plan plays all of these together: ${p.value}.`
       : 'no pedal plan plays all of these notes together; leave one out, respell it, or give the feet more time.',
 
-  respelt: (p) => `${p.value} is played as ${p.limit}: the same pitch on another string.`,
+  respelt: (p) =>
+    `${p.value} ${Number(detail(p, 'notes')) > 1 ? 'are' : 'is'} played as ${p.limit}: the same pitch on another string` +
+    (detail(p, 'doubled') === '' ? '.' : ', which is struck already: it is plucked once.'),
 };

@@ -2,7 +2,7 @@
 
 import type { Problem } from '../base/problem';
 import { barList, barWords } from './places';
-import { type Say, byKind, detail, numberWord, quantity } from './wording';
+import { type Say, byKind, detail, interval, numberWord, quantity } from './wording';
 
 const times = (p: Problem): string => {
   const n = Number(detail(p, 'count') || '1');
@@ -48,9 +48,30 @@ export const PART_SENTENCES: Readonly<Record<string, Say>> = {
     {
       standing: (p) =>
         `the pedal mark ${p.value} changes nothing: the pedal stands there already (write it in brackets if it is a reminder).`,
+      'no-opening': () =>
+        'the part marks its pedals but no full setting stands before the first note: show all seven there.',
+      glissando: (p) =>
+        `the glissando has no full setting before it: show all seven pedals there (${p.limit}).`,
       unused: (p) => `no note needs the pedal mark ${p.value} before the next mark of that pedal: it can go.`,
     },
     (p) => `the pedal mark ${p.value} does not fit the notes; expected ${p.limit}.`,
+  ),
+
+  'sharp-key': (p) =>
+    `the key has ${numberWord(p.value)} sharps, in which the strings are shortest and ring least; the harp’s own key signature ` +
+    `may have ${numberWord(p.limit)} flats instead, at the same sound.`,
+
+  blur: (p) =>
+    `${detail(p, 'low')} and ${detail(p, 'high')}, ${interval(p.value)} apart, sound together below ${detail(p, 'below')}, where close notes blur; ` +
+    'open the chord to a fifth, an octave or a tenth.',
+
+  'damp-time': byKind(
+    {
+      all: (p) =>
+        `all strings are to be damped within ${quantity(p.value, 's')} between two strokes; that takes both hands and ${quantity(p.limit, 's')}.`,
+    },
+    (p) =>
+      `the low strings (below ${detail(p, 'below')}) are to be damped within ${quantity(p.value, 's')} between two strokes of the left hand; allow ${quantity(p.limit, 's')}.`,
   ),
 
   'pedal-ring': (p) =>
@@ -77,6 +98,7 @@ export const PART_SENTENCES: Readonly<Record<string, Say>> = {
     {
       bisbigliando: goesOn('the bisbigliando goes on'),
       octaves: (p) => goesOn(`${hand(p)} plays octaves`)(p),
+      stretches: (p) => goesOn(`${hand(p)} is stretched beyond an octave`)(p),
       etouffes: (p) => goesOn(`${hand(p)} plays étouffés`)(p),
       harmonics: (p) => goesOn(`${hand(p)} plays harmonics`)(p),
       top: goesOn('the top octave is played loud'),

@@ -88,16 +88,27 @@ function settle(
   return out;
 }
 
-function respeltProblem(note: Note, pitch: Pitch): Problem {
-  return {
-    code: 'respelt',
-    severity: 'warning',
-    where: { kind: 'music', onset: note.onset, ids: [note.id] },
-    value: pitchName(note.pitch),
-    limit: pitchName(pitch),
-    source: SOURCE,
-    detail: { kind: Math.abs(note.pitch.alter) > 1 ? 'double' : 'clash' },
-  };
+/** One remark for the notes of one onset that change one name for another, in whatever octaves. */
+function respeltProblems(notes: readonly { readonly note: Note; readonly pitch: Pitch }[]): Problem[] {
+  const groups = new Map<string, { readonly note: Note; readonly pitch: Pitch }[]>();
+  for (const x of notes) {
+    const key = `${x.note.pitch.letter}${x.note.pitch.alter} ${x.pitch.letter}${x.pitch.alter}`;
+    const list = groups.get(key);
+    if (list === undefined) groups.set(key, [x]);
+    else list.push(x);
+  }
+  return [...groups.values()].map((group) => {
+    const { note } = group[0] as (typeof group)[number];
+    return {
+      code: 'respelt',
+      severity: 'warning',
+      where: { kind: 'music', onset: note.onset, ids: group.map((x) => x.note.id) },
+      value: group.map((x) => pitchName(x.note.pitch)).join(' and '),
+      limit: group.map((x) => pitchName(x.pitch)).join(' and '),
+      source: SOURCE,
+      detail: { kind: Math.abs(note.pitch.alter) > 1 ? 'double' : 'clash', notes: group.length },
+    };
+  });
 }
 
 /** A doubly altered note that no string can give: beyond the compass, or each string of its pitch needed otherwise. */
@@ -169,13 +180,15 @@ export function planAsPrinted(printed: Passage, instrument: Instrument): Printed
   const standing: Standing = {};
   const problems: Problem[] = [];
   for (const notes of notesByOnset(printed)) {
+    const anew: { readonly note: Note; readonly pitch: Pitch }[] = [];
     for (const [id, pitch] of settle(notes, standing, instrument)) {
       spelt.set(id, pitch);
       const note = notes.find((n) => n.id === id) as Note;
-      if (pitch !== null) problems.push(respeltProblem(note, pitch));
+      if (pitch !== null) anew.push({ note, pitch });
       // A clash is named by its own rule; a doubly altered note without a string is named here.
       else if (Math.abs(note.pitch.alter) > 1) problems.push(stringless(note, notes, instrument));
     }
+    problems.push(...respeltProblems(anew));
   }
   const passage = respelled(printed, spelt);
   const needs = needsOf(passage, instrument);

@@ -12,6 +12,8 @@ import { DEFAULT_LIMITS } from '../playability/limits';
 import { indexPassage } from '../playability/passage-index';
 import { rule as clash } from '../playability/rules/clash';
 import { markProblems } from './check-marks';
+import { drawTogether } from './check-merge';
+import { settingProblems } from './check-settings';
 import { unsuited } from './check-unsuited';
 import { planAsPrinted } from './check-printed';
 import { type PedalMarks, firstOnset, planFromChanges, planFromMarks } from './marks';
@@ -148,7 +150,9 @@ export function* checkInSteps(
     yield 0.5 + step.value / 2;
   }
   if (from === 'marked') judged = judged.filter((p) => !saidByMarks(p));
-  const found = distinct([...problems, ...judged, ...notForHarp(passage, judged)]);
+  const settings = settingProblems(planned, part.markings, from);
+  const each = distinct([...problems, ...settings, ...judged, ...notForHarp(passage, judged)]);
+  const found = drawTogether(each, planned.passage);
   const whole = unsuited(found, planned.passage);
   const all = [...found, ...(whole === null ? [] : [whole])].sort(problemOrder);
   return {

@@ -4,9 +4,20 @@ import { CONCERT_HARP } from '../../src/harp/instrument';
 import type { Move, PlannedPassage } from '../../src/harp/planned';
 import { NATURAL_SETTING, footOf } from '../../src/harp/setting';
 import { type Metre, makeBars } from '../../src/music/metre';
-import type { Finger, Hand, Passage, Pluck, Sweep, Technique, Tremble } from '../../src/music/passage';
+import type {
+  Dynamic,
+  Finger,
+  Hand,
+  Passage,
+  Pluck,
+  Sweep,
+  Technique,
+  Tremble,
+} from '../../src/music/passage';
 import type { Alter, Letter, Pitch } from '../../src/music/pitch';
-import { judge } from '../../src/playability/judge';
+import type { Problem } from '../../src/base/problem';
+import { PART_RULES, judge } from '../../src/playability/judge';
+import { DEFAULT_LIMITS } from '../../src/playability/limits';
 
 /** 'Eb4', 'F#2', 'C4'. */
 export function pitch(name: string): Pitch {
@@ -22,6 +33,7 @@ export interface Note {
   readonly names: string;
   readonly hand?: Hand | null;
   readonly technique?: Technique;
+  readonly dynamic?: Dynamic;
   readonly roll?: 'up' | 'down' | 'none';
   readonly finger?: Finger;
 }
@@ -50,6 +62,11 @@ export interface Extra {
   readonly start?: number;
   readonly tuning?: Readonly<Record<number, -1 | 0 | 1>>;
   readonly metre?: Metre;
+  readonly bars?: number;
+  /** In quarters; without `below` all strings. */
+  readonly damps?: readonly { readonly at: number; readonly below?: number }[];
+  readonly fifths?: number;
+  readonly keys?: readonly { readonly at: number; readonly fifths: number }[];
 }
 
 /** A planned passage on the concert harp, all pedals natural at the start unless given; ♩ = 60 unless given. */
@@ -69,7 +86,7 @@ export function planned(notes: readonly Note[], extra: Extra = {}): PlannedPassa
         hand: n.hand === undefined ? 'R' : n.hand,
         finger: n.finger ?? null,
         technique: n.technique ?? 'ordinary',
-        dynamic: 'mf',
+        dynamic: n.dynamic ?? 'mf',
       });
     }
     if (n.roll !== undefined) rolls.push({ id: `r${i}`, plucks: ids, direction: n.roll });
@@ -86,9 +103,10 @@ export function planned(notes: readonly Note[], extra: Extra = {}): PlannedPassa
   });
   const passage: Passage = {
     title: 'test',
-    bars: makeBars(extra.metre ?? { beats: 4, unit: 4 }, 8),
+    bars: makeBars(extra.metre ?? { beats: 4, unit: 4 }, extra.bars ?? 8),
     tempo: [{ onset: ticks(0), milliBpm: (extra.bpm ?? 60) * 1000 }],
-    fifths: 0,
+    fifths: extra.fifths ?? 0,
+    keys: (extra.keys ?? []).map((k) => ({ onset: at(k.at), fifths: k.fifths })),
     plucks,
     rolls,
     sweeps: (extra.sweeps ?? []).map((s, i) => ({
@@ -114,7 +132,10 @@ export function planned(notes: readonly Note[], extra: Extra = {}): PlannedPassa
       dynamic: t.dynamic ?? 'pp',
     })),
     chords: [],
-    damps: [],
+    damps: (extra.damps ?? []).map((d) => ({
+      onset: at(d.at),
+      ...(d.below === undefined ? {} : { below: d.below }),
+    })),
   };
   return {
     passage,
@@ -129,10 +150,19 @@ export function planned(notes: readonly Note[], extra: Extra = {}): PlannedPassa
 export const line = (names: string, per: number, hand: Hand | null = 'R', from = 0): Note[] =>
   names.split(' ').map((n, i) => ({ at: from + i * per, names: n.replaceAll('+', ' '), hand }));
 
+const verdict = (x: Problem): string =>
+  [x.severity, x.value, '>', x.limit, x.detail?.['kind'] ?? ''].join(' ').trim();
+
 /** What one rule says: 'severity value limit kind'. */
 export const verdicts = (p: PlannedPassage, code: string): string[] =>
   judge(p)
     .filter((x) => x.code === code)
-    .map((x) => [x.severity, x.value, '>', x.limit, x.detail?.['kind'] ?? ''].join(' ').trim());
+    .map(verdict);
+
+/** The same of the rules for whole parts, with the onset in quarters first. */
+export const partVerdicts = (p: PlannedPassage, code: string, kind?: string): string[] =>
+  judge(p, DEFAULT_LIMITS, PART_RULES)
+    .filter((x) => x.code === code && (kind === undefined || x.detail?.['kind'] === kind))
+    .map((x) => `${x.where.kind === 'music' ? x.where.onset / 3360 : ''} ${verdict(x)}`);
 
 export const codes = (p: PlannedPassage): string[] => judge(p).map((x) => `${x.severity} ${x.code}`);

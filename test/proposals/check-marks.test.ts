@@ -84,11 +84,54 @@ describe('marks against notes', () => {
     const p = part('F4 G4 F#4 G4', [[1, 'F#']], []);
     expect(planFromMarks(p.passage, p.markings, CONCERT_HARP)).toBeNull();
     expect(checkPart(p).pedals).toBe('marked');
-    expect(said(p)).toEqual([]);
-    expect(said(part('F4 F#4 G4 F#4', [[2, 'F#']], []))).toEqual(['error late 1 F♯']);
+    // All seven pedals are looked for before the first note (Sibelius Academy).
+    expect(said(p)).toEqual(['warning no-opening 0 no full setting']);
+    expect(said(part('F4 F#4 G4 F#4', [[2, 'F#']], []))).toEqual([
+      'warning no-opening 0 no full setting',
+      'error late 1 F♯',
+    ]);
     // One stray word is no plan: the part is judged as printed.
     const stray = part('C4 C#4 D4 D#4 G4 G#4 C4 D4 G4 A4', [[9, 'A']], []);
     expect(checkPart(stray).pedals).toBe('as-printed');
     expect(said(stray)).toEqual([]);
+  });
+  it('want all seven pedals shown before a glissando (Sibelius Academy)', () => {
+    const E_FLAT = keySetting(-2);
+    const sweep = (at: number, setting: number) =>
+      ({ at, lasts: 1, hand: 'R', from: 14, to: 34, settings: [setting] }) as const;
+    const { passage } = passageOf([{ at: 0, names: 'C4' }], {
+      sweeps: [sweep(2, E_FLAT), sweep(4, E_FLAT)],
+    });
+    const say = (settings: PedalMarks['settings'], moves: PedalMarks['moves'] = []) =>
+      said({ passage, markings: { settings, moves } });
+    const start = { onset: ticks(0), setting: NATURAL_SETTING };
+    const before = { onset: ticks(2 * 3360), setting: E_FLAT };
+    expect(say([start, before])).toEqual([]);
+    const words = (['B', 'E'] as const).map((letter) => ({ onset: ticks(3360), letter, to: -1 as const }));
+    // Told by words only: shown nowhere as a whole. Once for both sweeps.
+    expect(say([start], words)).toEqual(['warning glissando 2 no full setting']);
+    expect(say([])).toEqual(['warning glissando 2 no full setting']);
+    const problem = checkPart({ passage, markings: { settings: [], moves: [] } }).problems[0];
+    expect(sentence(problem as never, passage.bars)).toBe(
+      'Bar 1, beat 3: the glissando has no full setting before it: show all seven pedals there (D C B♭ | E♭ F G A).',
+    );
+  });
+  it('are judged in every pass of a repeat: music that repeats comes back with the setting it began with', () => {
+    // Bars 1 and 2 played twice, with F♯ marked in bar 2 and no F before the repeat.
+    const notes = ['F4', 'F#4', 'F4', 'F#4'].map((names, i) => ({ at: 4 * i, names }));
+    const { passage } = passageOf(notes);
+    const bars = passage.bars.slice(0, 4).map((bar, i) => ({
+      ...bar,
+      number: String((i % 2) + 1),
+      written: i % 2,
+      pass: i < 2 ? 1 : 2,
+    }));
+    const moves = [4, 12].map((at) => ({ onset: ticks(at * 3360), letter: 'F' as const, to: 1 as const }));
+    const settings = [{ onset: ticks(0), setting: NATURAL_SETTING }];
+    const { problems } = checkPart({ passage: { ...passage, bars }, markings: { settings, moves } });
+    const wrong = problems.filter((x) => x.severity === 'error');
+    expect(wrong.map((x) => sentence(x, bars))).toEqual([
+      'Bar 1, second time, beat 1: F is written, but the pedal still stands at F♯: a mark for F is missing.',
+    ]);
   });
 });

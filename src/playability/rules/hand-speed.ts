@@ -92,6 +92,15 @@ function outside(runs: readonly Run[], others: readonly Run[]): Run[] {
   });
 }
 
+/** Runs that share no more than an end with any of the others. What cannot be done at all is not also a fast line. */
+function apart(runs: readonly Run[], others: readonly Run[]): Run[] {
+  return runs.filter((r) => {
+    // The others, joined, lie one after another: the first that ends inside this run or later tells.
+    const o = others[firstIndex(others.length, (i) => (others[i] as Run).to > r.from)];
+    return o === undefined || o.from >= r.to;
+  });
+}
+
 function speedProblem(
   severity: Severity,
   limit: Limit,
@@ -155,7 +164,7 @@ function checkHand(input: RuleInput, hand: Hand): Hands {
     });
   const hard = joinRuns(stringRuns(groups, counts, limits.handStrings.value));
   const [cannot, shared] = parted(hard, (run) => isShared(input, hand, run));
-  const line = joinRuns(outside(joinRuns(lineRuns(groups, limits.handLine.value)), hard));
+  const line = joinRuns(apart(lineRuns(groups, limits.handLine.value), hard));
   const chords = outside(joinRuns(chordRuns(groups, counts, limits.handChords.value)), hard);
   const group = outside(joinRuns(groupRuns(groups, counts, limits.handGroup.value)), [...hard, ...line]);
   const problems = [

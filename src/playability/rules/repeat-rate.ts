@@ -47,13 +47,17 @@ function checkString(limits: Limits, string: number, strikes: readonly Strike[])
     const inside = strikes.slice(run.from, run.to + 1);
     const found = {
       value: perSecond(run.worst),
-      limit: perSecond(limit),
+      limit: Math.floor(limit / 100) / 10,
       unit: 'notes/s',
       source: limits.repeatHigh.source,
     };
-    return musicProblem('repeat-rate', 'warning', (inside[1] as Strike).onset, idsOf(inside), found, {
+    // Struck twice only: a time says more than a rate.
+    const [first, second] = inside as [Strike, Strike];
+    const again = inside.length === 2 ? { again: toSeconds(second.at - first.at) } : {};
+    return musicProblem('repeat-rate', 'warning', second.onset, idsOf(inside), found, {
       kind: 'fast',
       string: stringName(string),
+      ...again,
     });
   });
   return [...hard, ...soft];

@@ -2,15 +2,18 @@
 
 import type { Problem } from '../../base/problem';
 import type { Dynamic } from '../../music/passage';
-import { barAt } from '../../music/metre';
+import type { Bar } from '../../music/metre';
 import type { Limit } from '../limits';
-import { type Group, endOf, stringsOf } from '../passage-index';
+import { type Group, endOf, firstIndex, stringsOf } from '../passage-index';
 import { HAND_NAMES, type Rule, type RuleInput, musicProblem, toSeconds } from '../rule';
 import { spanOf } from '../chords';
+import { isOctave } from './octaves';
 import type { Ticks } from '../../base/units';
 
 const LOUD: readonly Dynamic[] = ['f', 'ff', 'fff'];
 const OCTAVE = 7;
+/** Octaves further apart than this let the hand rest between (common practice). */
+const BREATH = 1_250_000;
 
 /** Something that goes on for a while. */
 interface Effort {
@@ -40,31 +43,30 @@ function stretches(efforts: readonly Effort[], rest: number): Effort[][] {
 }
 
 /** Bars inside a stretch where a rest would help: wherever the limit has passed since its start or the last such bar. */
-function restBars({ planned }: RuleInput, stretch: readonly Effort[], limit: number): string[] {
+function restBars({ planned, index }: RuleInput, from: number, to: number, limit: number): string[] {
   const { bars } = planned.passage;
   const out: string[] = [];
-  let since = (stretch[0] as Effort).from;
-  for (const e of stretch) {
-    if (e.from - since < limit || bars.length === 0) continue;
-    const { number } = barAt(bars, e.onset);
+  for (let at = from + limit; at < to && bars.length > 0; at += limit) {
+    const next = firstIndex(bars.length, (i) => index.microsAt((bars[i] as Bar).start) > at);
+    const { number } = bars[Math.max(0, next - 1)] as Bar;
     if (out.at(-1) !== number) out.push(number);
-    since = e.from;
   }
   return out;
 }
 
+/** A remark on each stretch that lasts longer than its limit. */
 function tooLong(
   input: RuleInput,
   kind: string,
   limit: Limit,
-  efforts: readonly Effort[],
+  all: readonly (readonly Effort[])[],
   hand?: 'R' | 'L',
 ): Problem[] {
-  return stretches(efforts, input.limits.rest.value).flatMap((stretch) => {
+  return all.flatMap((stretch) => {
     const [first, last] = [stretch[0] as Effort, stretch.at(-1) as Effort];
     const length = last.to - first.from;
     if (length <= limit.value) return [];
-    const rests = restBars(input, stretch, limit.value);
+    const rests = restBars(input, first.from, last.to, limit.value);
     const found = {
       value: toSeconds(length),
       limit: toSeconds(limit.value),
@@ -91,6 +93,20 @@ function lasting(groups: readonly Group[], test: (g: Group, i: number) => boolea
   });
 }
 
+/** Groups that pass a test and follow each other without another between, nor more than a breath. */
+function rows(groups: readonly Group[], test: (g: Group) => boolean): Effort[][] {
+  const out: Effort[][] = [];
+  let open: Effort[] = [];
+  for (const g of groups) {
+    const last = open.at(-1);
+    if (last === undefined || !test(g) || g.at - last.from > BREATH) open = [];
+    if (!test(g)) continue;
+    if (open.length === 0) out.push(open);
+    open.push(effort(g, g.at));
+  }
+  return out;
+}
+
 /** Onsets around which both hands together pluck fast: the strings of the second that begins there. */
 function fast({ index, limits }: RuleInput): Effort[] {
   const groups = index.onsets;
@@ -109,6 +125,7 @@ export const rule: Rule = {
   source: 'Harp Legacy Project, typical compositional issues; common practice',
   check(input) {
     const { index, limits, planned } = input;
+    const rested = (efforts: readonly Effort[]) => stretches(efforts, limits.rest.value);
     const trembles = [...planned.passage.trembles]
       .sort((a, b) => a.onset - b.onset)
       .map((t) => ({
@@ -117,16 +134,21 @@ export const rule: Rule = {
         to: index.microsAt(endOf(t)),
         ids: [t.id],
       }));
-    const out = tooLong(input, 'bisbigliando', limits.longTremble, trembles);
+    const out = tooLong(input, 'bisbigliando', limits.longTremble, rested(trembles));
     for (const hand of ['R', 'L'] as const) {
       const groups = index.hands[hand];
-      const octaves = lasting(groups, (g) => spanOf(stringsOf(g.strikes)) === OCTAVE);
+      const octaves = rows(groups, isOctave);
+      const wide = rows(groups, (g) => {
+        const span = spanOf(stringsOf(g.strikes));
+        return span > OCTAVE && span <= limits.span.value;
+      });
       const all = (technique: string) =>
         lasting(groups, (g) => g.strikes.every((s) => s.technique === technique));
       out.push(
         ...tooLong(input, 'octaves', limits.longOctaves, octaves, hand),
-        ...tooLong(input, 'etouffes', limits.longEtouffes, all('etouffe'), hand),
-        ...tooLong(input, 'harmonics', limits.longHarmonics, all('harmonic'), hand),
+        ...tooLong(input, 'stretches', limits.longOctaves, wide, hand),
+        ...tooLong(input, 'etouffes', limits.longEtouffes, rested(all('etouffe')), hand),
+        ...tooLong(input, 'harmonics', limits.longHarmonics, rested(all('harmonic')), hand),
       );
     }
     const top = lasting(index.onsets, (g) =>
@@ -134,8 +156,8 @@ export const rule: Rule = {
     );
     return [
       ...out,
-      ...tooLong(input, 'top', limits.longTop, top),
-      ...tooLong(input, 'fast', limits.longFast, fast(input)),
+      ...tooLong(input, 'top', limits.longTop, rested(top)),
+      ...tooLong(input, 'fast', limits.longFast, rested(fast(input))),
     ];
   },
 };
