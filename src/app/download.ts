@@ -3,6 +3,7 @@
 import { perform } from '../harp/performance';
 import { writeMidi } from '../interchange/midi-write';
 import { type MusicXmlOptions, writeMusicXml } from '../interchange/musicxml-write';
+import { writeMxl } from '../interchange/mxl-write';
 import { soundFile } from '../playback/sound-file';
 import type { Sheet } from './sheet';
 
@@ -47,6 +48,16 @@ export function downloadMusicXml(sheet: Sheet, look: MusicXmlOptions = {}): void
     `${fileStem(planned.passage.title, family)}.musicxml`,
     writeMusicXml(planned, look),
     'application/vnd.recordare.musicxml+xml',
+  );
+}
+
+/** The same as a compressed file. */
+export function downloadMxl(sheet: Sheet, look: MusicXmlOptions = {}): void {
+  const { planned, family } = sheet;
+  offer(
+    `${fileStem(planned.passage.title, family)}.mxl`,
+    writeMxl(writeMusicXml(planned, look)),
+    'application/vnd.recordare.musicxml',
   );
 }
 

@@ -11,8 +11,9 @@ import App from '../ui/App.svelte';
 import {
   engravingClient,
   mendClient,
-  mendedFileClient,
+  partFileClient,
   openClient,
+  planClient,
   proposeClient,
   reduceClient,
 } from '../worker/client';
@@ -28,7 +29,8 @@ const part: PartDesk = createPartDesk({
   ask: openClient(told),
   mend: mendClient(),
   reduce: reduceClient(told),
-  file: mendedFileClient(),
+  plan: planClient(),
+  file: partFileClient(),
   keep: browserKeep('part'),
 });
 const flush = (): void => {

@@ -1,10 +1,18 @@
 /** What the user brings: a file and how it is to be read and treated, as plain data with a schema. */
 
 import * as v from 'valibot';
+import { noteFixSchema } from '../proposals/note-fix';
+import { steeringSchema } from '../proposals/steer';
+import type { Steering } from '../proposals/types';
 import { CONCERT_HARP, INSTRUMENTS, LEVER_HARP } from '../harp/instrument';
+import { SETTING_COUNT } from '../harp/setting';
 
 /** A file larger than this is not a part of a piece. */
 export const LARGEST_FILE = 24 * 1024 * 1024;
+
+/** More single spellings than anyone fixes by hand. */
+export const MOST_FIXES = 500;
+const FIRST_PLAN = { aim: 'practical', start: null, rules: {} } as const;
 
 const name = v.pipe(v.string(), v.maxLength(300));
 const ids = v.pipe(v.array(v.pipe(v.string(), v.maxLength(200))), v.maxLength(20_000));
@@ -19,7 +27,25 @@ const schema = v.object({
   tempo: v.nullable(v.pipe(v.number(), v.minValue(20), v.maxValue(400))),
   /** The harp that it is held against, by id. */
   harp: v.optional(v.picklist([...INSTRUMENTS, LEVER_HARP].map((i) => i.id)), CONCERT_HARP.id),
-  purpose: v.picklist(['check', 'reduce']),
+  /** How the file is read where it does not say: null until it is asked. */
+  harmonics: v.optional(v.nullable(v.picklist(['string', 'sounding'])), null),
+  transposed: v.optional(v.boolean(), false),
+  /** Checked and mended, arranged from the piano, or given the cheapest pedals. */
+  purpose: v.picklist(['check', 'reduce', 'plan']),
+  /** Spellings that the user fixed. */
+  fixes: v.optional(v.pipe(v.array(noteFixSchema), v.maxLength(MOST_FIXES)), []),
+  /** What the pedal plan is to keep to. */
+  plan: v.optional(
+    v.object({
+      aim: v.picklist(['practical', 'fewest']),
+      start: v.nullable(v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(SETTING_COUNT - 1))),
+      rules: v.pipe(
+        steeringSchema.entries.pedals.wrapped,
+        v.transform((read) => read as NonNullable<Steering['pedals']>),
+      ),
+    }),
+    FIRST_PLAN,
+  ),
   /** Repairs that the user took. */
   repairs: ids,
   difficulty: v.picklist(['faithful', 'idiomatic', 'easy']),
@@ -52,7 +78,11 @@ export const NO_PART: PartInput = {
   part: null,
   tempo: null,
   harp: CONCERT_HARP.id,
+  harmonics: null,
+  transposed: false,
   purpose: 'check',
+  fixes: [],
+  plan: FIRST_PLAN,
   repairs: [],
   difficulty: 'idiomatic',
   refused: [],

@@ -15,6 +15,7 @@ import {
   type Work,
   decodeWork,
   encodeWork,
+  canAsk,
   metreOf,
   requestOf,
   sameInput,
@@ -31,7 +32,8 @@ export type Change =
   | { readonly kind: 'input'; readonly part: Partial<Input>; readonly step: string | null }
   | { readonly kind: 'undo' }
   | { readonly kind: 'redo' }
-  | { readonly kind: 'propose' }
+  /** `stay` keeps to the proposal that is chosen, where it is in the new list. */
+  | { readonly kind: 'propose'; readonly stay?: boolean }
   | { readonly kind: 'select'; readonly id: string }
   | { readonly kind: 'volume'; readonly db: number }
   | { readonly kind: 'rate'; readonly rate: number }
@@ -83,80 +85,122 @@ export interface App {
   readonly opened: Promise<void>;
 }
 
+/** The view, and what changes it. */
+class Shown implements View {
+  history = $state.raw<History<Input>>(newHistory(DEFAULT_WORK.input));
+  rest = $state.raw<Omit<Work, 'input'>>(DEFAULT_WORK);
+  answer = $state.raw<ProposeAnswer | null>(null);
+  search = $state.raw<Search>({ kind: 'idle' });
+  ready = $state(false);
+  putAside = $state(false);
+
+  input = $derived(this.history.present);
+  progression = $derived(
+    parseProgression(this.input.text, {
+      metre: metreOf(this.input.metre),
+      key: this.input.key.trim() === '' ? null : this.input.key.trim(),
+    }),
+  );
+  selected = $derived(
+    this.answer?.proposals.find((p) => p.id === this.rest.selected) ?? this.answer?.proposals[0] ?? null,
+  );
+  canUndo = $derived(this.history.past.length > 0);
+  canRedo = $derived(this.history.future.length > 0);
+  current = $derived(this.rest.asked !== null && sameInput(this.rest.asked, this.input));
+  outdated = $derived(this.answer !== null && !this.current);
+  volume = $derived(this.rest.volume);
+  rate = $derived(this.rest.rate);
+  sound = $derived(this.rest.sound);
+  score = $derived(this.rest.score);
+  desk = $derived(this.rest.desk);
+  gliss = $derived(this.rest.gliss);
+}
+
 /** The state of one page. Starts from the default work and takes over the kept work as soon as it is read. */
 export function createApp(parts: AppParts): App {
-  let history = $state.raw<History<Input>>(newHistory(DEFAULT_WORK.input));
-  let rest = $state.raw<Omit<Work, 'input'>>(DEFAULT_WORK);
-  let answer = $state.raw<ProposeAnswer | null>(null);
-  let search = $state.raw<Search>({ kind: 'idle' });
-  let ready = $state(false);
-  let putAside = $state(false);
+  const shown = new Shown();
   let touched = false;
   const store: Saver = saver(parts.keep, parts.saveAfterMs ?? 400);
 
-  const input = $derived(history.present);
-  const progression = $derived(
-    parseProgression(input.text, {
-      metre: metreOf(input.metre),
-      key: input.key.trim() === '' ? null : input.key.trim(),
-    }),
-  );
-  const selected = $derived(
-    answer?.proposals.find((p) => p.id === rest.selected) ?? answer?.proposals[0] ?? null,
-  );
-
-  const work = (): Work => ({ ...rest, version: 1, input: history.present });
+  const work = (): Work => ({ ...shown.rest, version: 1, input: shown.history.present });
   const save = (): void => store.save(encodeWork(work()));
 
-  const seek = (asked: Input): void => {
-    rest = { ...rest, asked };
-    search = { kind: 'searching' };
-    void parts.ask(requestOf(asked)).then((reply) => {
+  const put = (part: Partial<Omit<Work, 'input'>>): void => {
+    shown.rest = { ...shown.rest, ...part };
+  };
+
+  /** Asks for the list; `stay` is a proposal that is to be in it, whatever else comes. */
+  const seek = (asked: Input, stay: Proposal | null = null): void => {
+    put(stay === null ? { asked } : { asked, selected: stay.id });
+    shown.search = { kind: 'searching' };
+    const request = requestOf(asked);
+    void parts.ask(request).then(async (reply) => {
       if (reply.stale) return;
-      if (reply.ok) answer = reply.value;
-      search = reply.ok ? { kind: 'answered' } : { kind: 'failed', reason: reply.reason };
+      if (!reply.ok) {
+        shown.search = { kind: 'failed', reason: reply.reason };
+        return;
+      }
+      const list = reply.value;
+      if (stay === null || list.proposals.some((p) => p.id === stay.id)) shown.answer = list;
+      else {
+        // Dearer than before, it has lost its place: it is asked for by itself and stands last.
+        const steering = { ...request.steering, again: [stay.recipe] };
+        const alone = await parts.ask({ ...request, count: 1, steering });
+        if (alone.stale) return;
+        const [found] = alone.ok ? alone.value.proposals : [];
+        shown.answer = found === undefined ? list : { ...list, proposals: [...list.proposals, found] };
+        if (found !== undefined) put({ selected: found.id });
+      }
+      shown.search = { kind: 'answered' };
     });
+  };
+
+  /** Back or forward. A list that answered what was there answers what is there now: it goes along. */
+  const step = (to: History<Input>): void => {
+    const along = shown.current;
+    shown.history = to;
+    if (along && !shown.current && canAsk(shown.input, shown.progression)) seek(shown.input, shown.selected);
   };
 
   const apply = (change: Change): void => {
     switch (change.kind) {
       case 'input':
-        history = record(history, { ...history.present, ...change.part }, change.step);
+        shown.history = record(shown.history, { ...shown.history.present, ...change.part }, change.step);
         return;
       case 'undo':
-        history = undo(history);
+        step(undo(shown.history));
         return;
       case 'redo':
-        history = redo(history);
+        step(redo(shown.history));
         return;
       case 'propose':
-        rest = { ...rest, selected: null };
-        seek(history.present);
+        if (change.stay !== true) put({ selected: null });
+        seek(shown.history.present, change.stay === true ? shown.selected : null);
         return;
       case 'select':
-        rest = { ...rest, selected: change.id };
+        put({ selected: change.id });
         return;
       case 'volume':
-        rest = { ...rest, volume: change.db };
+        put({ volume: change.db });
         return;
       case 'rate':
-        rest = { ...rest, rate: change.rate };
+        put({ rate: change.rate });
         return;
       case 'sound':
-        rest = { ...rest, sound: { ...rest.sound, ...change.part } };
+        put({ sound: { ...shown.rest.sound, ...change.part } });
         return;
       case 'score':
-        rest = { ...rest, score: { ...rest.score, ...change.part } };
+        put({ score: { ...shown.rest.score, ...change.part } });
         return;
       case 'desk':
-        rest = { ...rest, desk: change.desk };
+        put({ desk: change.desk });
         return;
       case 'gliss':
-        rest = { ...rest, gliss: { ...rest.gliss, ...change.part } };
+        put({ gliss: { ...shown.rest.gliss, ...change.part } });
         return;
       case 'open':
-        history = record(history, change.work.input, null);
-        rest = change.work;
+        shown.history = record(shown.history, change.work.input, null);
+        shown.rest = change.work;
         if (change.work.asked !== null) seek(change.work.asked);
     }
   };
@@ -168,68 +212,19 @@ export function createApp(parts: AppParts): App {
     else if (text !== null) {
       const work = decodeWork(text);
       if (work === null) {
-        putAside = true;
+        shown.putAside = true;
         await parts.keep.aside(text);
       } else {
-        history = newHistory(work.input);
-        rest = work;
+        shown.history = newHistory(work.input);
+        shown.rest = work;
         if (work.asked !== null) seek(work.asked);
       }
     }
-    ready = true;
+    shown.ready = true;
   };
 
   return {
-    view: {
-      get ready() {
-        return ready;
-      },
-      get input() {
-        return input;
-      },
-      get canUndo() {
-        return history.past.length > 0;
-      },
-      get canRedo() {
-        return history.future.length > 0;
-      },
-      get progression() {
-        return progression;
-      },
-      get search() {
-        return search;
-      },
-      get answer() {
-        return answer;
-      },
-      get outdated() {
-        return answer !== null && rest.asked !== null && !sameInput(rest.asked, input);
-      },
-      get selected() {
-        return selected;
-      },
-      get volume() {
-        return rest.volume;
-      },
-      get rate() {
-        return rest.rate;
-      },
-      get sound() {
-        return rest.sound;
-      },
-      get score() {
-        return rest.score;
-      },
-      get desk() {
-        return rest.desk;
-      },
-      get gliss() {
-        return rest.gliss;
-      },
-      get putAside() {
-        return putAside;
-      },
-    },
+    view: shown,
     change: (change) => {
       touched = true;
       apply(change);

@@ -1,6 +1,10 @@
 /** What the user said of proposals, as the page changes it. */
 
-import type { Proposal, Recipe, Steering } from '../proposals/types';
+import { barChords } from '../proposals/kept';
+import type { NoteFix } from '../proposals/note-fix';
+import { lifted } from '../proposals/steer-limits';
+import type { DroppedBar, Keep, Proposal, Recipe, Steering, SteeringLimit } from '../proposals/types';
+import { type Input, requestOf } from './work';
 
 export type { Steering } from '../proposals/types';
 
@@ -16,6 +20,7 @@ export const STEERED = [
   'like',
   'unlike',
   'again',
+  'fixes',
 ] as const satisfies readonly (keyof Steering)[];
 
 const MOST = 12;
@@ -44,9 +49,51 @@ export const furtherFrom = (s: Steering, { recipe }: Proposal): Steering =>
 export const playAgain = (s: Steering, { recipe }: Proposal): Steering =>
   clean({ ...s, again: adding(s.again, recipe) });
 
-/** Bars, from 1, as this one has them; what was kept before of those bars gives way. */
-export function keepBars(s: Steering, { recipe }: Proposal, from: number, to: number): Steering {
+/** Bars, from 1, as this one has them while their chords stand; what was kept before of those bars gives way. */
+export function keepBars(s: Steering, proposal: Proposal, from: number, to: number): Steering {
+  const { recipe, planned } = proposal;
+  const chords = barChords(planned.passage).slice(from - 1, to);
   const apart = (s.keep ?? []).filter((k) => k.to < from || k.from > to);
-  const keep = [...apart, { from, to, recipe }].sort((a, b) => a.from - b.from).slice(0, MOST);
+  const keep = [...apart, { from, to, recipe, chords }].sort((a, b) => a.from - b.from).slice(0, MOST);
   return { ...s, keep };
+}
+
+/** With these rules for the pedal plan; none at all where there are none. */
+export function withRules(s: Steering, rules: NonNullable<Steering['pedals']>): Steering {
+  return clean({ ...s, pedals: Object.keys(rules).length === 0 ? undefined : rules });
+}
+
+/** With these spellings fixed. */
+export const withFixes = (s: Steering, fixes: readonly NoteFix[]): Steering =>
+  clean({ ...s, fixes: fixes.length === 0 ? undefined : fixes });
+
+/** What of the input changes where one limit is lifted. */
+export function liftedInput(input: Input, limit: SteeringLimit): Partial<Input> {
+  const { start, steering } = lifted(requestOf(input), limit);
+  return {
+    start,
+    ...(steering === undefined ? {} : { steering: withRules(steering, steering.pedals ?? {}) }),
+    ...(limit === 'families' ? { families: [] } : {}),
+  };
+}
+
+/** Without the kept bars that are not kept any more: what is left of each stretch stays. */
+export function releaseBars(s: Steering, dropped: readonly DroppedBar[]): Steering {
+  const gone = new Set(dropped.map((d) => d.bar));
+  const keep = (s.keep ?? []).flatMap((k) => runsOf(k, gone));
+  return clean({ ...s, keep: keep.length === 0 ? undefined : keep });
+}
+
+/** The stretches of a keep without some of its bars. */
+function runsOf(k: Keep, gone: ReadonlySet<number>): Keep[] {
+  const out: Keep[] = [];
+  for (let bar = k.from; bar <= k.to; bar++) {
+    if (gone.has(bar)) continue;
+    const last = out.at(-1);
+    if (last !== undefined && last.to === bar - 1) out[out.length - 1] = { ...last, to: bar };
+    else out.push({ from: bar, to: bar, recipe: k.recipe });
+  }
+  return out.map((run) =>
+    k.chords === undefined ? run : { ...run, chords: k.chords.slice(run.from - k.from, run.to - k.from + 1) },
+  );
 }

@@ -3,12 +3,14 @@
 import * as v from 'valibot';
 import { parseFigure } from '../figures/language';
 import type { MusicXmlOptions } from '../interchange/musicxml-write';
+import type { Progression } from '../harmony/types';
 import type { Metre } from '../music/metre';
 import { steeringSchema } from '../proposals/steer';
 import type { ProposeRequest, Steering } from '../proposals/types';
 import { CONCERT_HARP, INSTRUMENTS } from '../harp/instrument';
 import { SETTING_COUNT } from '../harp/setting';
 import { FIRST_GLISS, glissSchema } from './gliss-input';
+import { melodyOf } from './melody-input';
 
 /** Metres that the figures are written for. */
 export const METRES = ['2/4', '3/4', '4/4', '5/4', '6/8', '9/8', '12/8'] as const;
@@ -41,6 +43,8 @@ const inputSchema = v.object({
     v.pipe(v.array(v.pipe(v.string(), v.maxLength(LARGEST_FIGURE))), v.maxLength(MOST_FIGURES)),
     [],
   ),
+  /** A melody to be accompanied, in words (figures/melody.ts); empty for none. */
+  melody: v.optional(v.pipe(v.string(), v.maxLength(LONGEST_TEXT)), ''),
   /** How proposals are steered. */
   steering: v.optional(
     v.pipe(
@@ -138,6 +142,7 @@ export const DEFAULT_WORK: Work = {
     seed: '1',
     families: [],
     figures: [],
+    melody: '',
     steering: {},
     aim: 'practical',
     start: null,
@@ -173,6 +178,7 @@ export function metreOf(name: MetreName): Metre {
 }
 
 export function requestOf(input: Input): ProposeRequest {
+  const melody = melodyOf(input.melody);
   const figures = input.figures.flatMap((text) => {
     const read = parseFigure(text);
     return read.ok ? [read.value] : [];
@@ -185,6 +191,7 @@ export function requestOf(input: Input): ProposeRequest {
     count: COUNT,
     families: input.families.length === 0 ? [] : [...input.families, ...figures.map((f) => f.id)],
     figures,
+    ...(melody !== null && melody.ok ? { melody: melody.value } : {}),
     steering: input.steering,
     start: input.start,
     instrument: INSTRUMENTS.find((i) => i.id === input.harp) ?? CONCERT_HARP,
@@ -193,6 +200,10 @@ export function requestOf(input: Input): ProposeRequest {
     title: input.title.trim(),
   };
 }
+
+/** Whether there is something to propose for: a chord that can be read, and no melody that cannot. */
+export const canAsk = (input: Input, { chords }: Progression): boolean =>
+  chords.some((c) => c.chord !== null) && melodyOf(input.melody)?.ok !== false;
 
 /** Whether two inputs ask for the same list. */
 export const sameInput = (a: Input, b: Input): boolean => JSON.stringify(a) === JSON.stringify(b);

@@ -16,6 +16,9 @@ export interface NoteFacts {
   readonly string: StringIndex;
   /** 'E♭4'. */
   readonly name: string;
+  readonly pitch: Pitch;
+  /** Whether its spelling can be fixed: a glissando's strings follow their pedals. */
+  readonly spelt: boolean;
   readonly hand: Hand | null;
   readonly finger: Finger | null;
   /** Sentences without place: string, hand and finger, pedal. */
@@ -57,6 +60,7 @@ interface Sounding {
   readonly hand: Hand | null;
   readonly finger: Finger | null;
   readonly how: string;
+  readonly spelt: boolean;
 }
 
 /** Every note that the score shows by its id, in the order in which it is played, from low to high. */
@@ -64,7 +68,7 @@ export function noteFacts(planned: PlannedPassage): ReadonlyMap<string, NoteFact
   const { passage } = planned;
   const swept = (id: string, string: StringIndex, onset: Ticks, hand: Hand, how: string): Sounding => {
     const pitch = stringPitch(string, positionOf(settingAt(planned, onset), stringLetter(string)));
-    return { id, onset, string, pitch, hand, finger: null, how };
+    return { id, onset, string, pitch, hand, finger: null, how, spelt: false };
   };
   const all: Sounding[] = [
     ...passage.plucks.map((p): Sounding => ({
@@ -75,6 +79,7 @@ export function noteFacts(planned: PlannedPassage): ReadonlyMap<string, NoteFact
       hand: p.hand,
       finger: p.finger,
       how: TECHNIQUES[p.technique],
+      spelt: true,
     })),
     ...passage.trembles.flatMap((t) =>
       t.notes.map((n): Sounding => ({
@@ -85,6 +90,7 @@ export function noteFacts(planned: PlannedPassage): ReadonlyMap<string, NoteFact
         hand: n.hand,
         finger: null,
         how: ', whispered to and fro between the hands',
+        spelt: true,
       })),
     ),
     ...passage.sweeps.flatMap((s) => {
@@ -109,6 +115,8 @@ function told(planned: PlannedPassage, s: Sounding): NoteFacts {
     onset: s.onset,
     string: s.string,
     name: pitchWords(s.pitch),
+    pitch: s.pitch,
+    spelt: s.spelt,
     hand: s.hand,
     finger: s.finger,
     stringWords: `String ${stringName(s.string)}${colour === undefined ? '' : `, ${colour}`}`,

@@ -1,6 +1,7 @@
 /** Numbers as words, for the list. */
 
 import type { CheckReport } from '../proposals/check';
+import type { PlanAnswer } from '../pedals/types';
 import type { Proposal } from '../proposals/types';
 
 const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
@@ -12,6 +13,17 @@ export function priceWords(p: Proposal): string {
   parts.push(count(p.price.gestures, 'gesture', 'gestures'));
   if (p.price.hasty > 0) parts.push(`${p.price.hasty} in haste`);
   return parts.join(' · ');
+}
+
+/** '12 pedal moves, and no plan has fewer', or what is known of a plan that is not proven. */
+export function planWords(answer: Exclude<PlanAnswer, { readonly status: 'unplayable' }>): string {
+  const { moves } = answer.price;
+  const made = moves === 0 ? 'no pedal moves' : count(moves, 'pedal move', 'pedal moves');
+  if (moves === 0) return made;
+  const proven = answer.status === 'optimal' ? ' · proven cheapest' : '';
+  return answer.lowerBound === moves
+    ? `${made}${proven}, and no plan has fewer`
+    : `${made}${proven} · no plan has fewer than ${answer.lowerBound}`;
 }
 
 export const remarkWords = (n: number): string => count(n, 'remark', 'remarks');

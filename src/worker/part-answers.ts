@@ -3,14 +3,17 @@
 import { type Result, fail, ok } from '../base/result';
 import type { Ticks } from '../base/units';
 import { CONCERT_HARP, INSTRUMENTS, type Instrument, LEVER_HARP } from '../harp/instrument';
-import { type ReadPart, type Unread, readPart } from '../interchange/read-part';
+import { patchMusicXml } from '../interchange/musicxml-patch';
+import { type ReadOptions, type ReadPart, type Unread, readPart } from '../interchange/read-part';
 import type { Passage } from '../music/passage';
 import { type CheckReport, checkInSteps, checkPart } from '../proposals/check';
 import { checkLevers } from '../proposals/check-levers';
 import { applyRepairs, mendPart } from '../proposals/mend/mend';
-import { printedNotes } from '../proposals/mend/score-edits';
+import { respellings } from '../proposals/mend/plan-file';
+import { printedNotes, scoreEdits } from '../proposals/mend/score-edits';
 import type { MendAnswer } from '../proposals/mend/types';
 import { mendFile } from '../proposals/mend/write';
+import { type NoteFix, withNoteFixesWhere } from '../proposals/note-fix';
 import type { Difficulty } from '../reduction/types';
 import { type Arranged, type Retexture, arrange } from './part-arranged';
 
@@ -25,10 +28,16 @@ export interface PartQuestion {
   readonly milliBpm: number | null;
   /** Id of the harp that it is held against; the concert harp unless given. */
   readonly harp?: string;
+  /** How the file is read where it does not say (see `ReadOptions`). */
+  readonly how?: Pick<ReadOptions, 'harmonics' | 'transpose'>;
+  /** Spellings that the user fixed. */
+  readonly fixes?: readonly NoteFix[];
 }
 
 export interface OpenedPart {
   readonly partName: string;
+  /** The parts of the file, as they are asked for; fewer than two where there is no choice. */
+  readonly parts: readonly string[];
   readonly passage: Passage;
   readonly tempoGiven: boolean;
   /** What the file holds and the reader does not understand. */
@@ -62,28 +71,57 @@ export interface ReduceQuestion extends PartQuestion {
 
 export const hasNotes = (p: Passage): boolean => p.plucks.length + p.sweeps.length + p.trembles.length > 0;
 
-const harpOf = ({ harp }: PartQuestion): Instrument => INSTRUMENTS.find((i) => i.id === harp) ?? CONCERT_HARP;
+export const harpOf = ({ harp }: PartQuestion): Instrument =>
+  INSTRUMENTS.find((i) => i.id === harp) ?? CONCERT_HARP;
+
+interface Source extends ReadPart {
+  /** The file, with the spellings that the user fixed written into it where it is a score. */
+  readonly bytes: Uint8Array;
+}
+
+const optionsOf = ({ part, how }: PartQuestion): ReadOptions => ({
+  ...how,
+  ...(part === null ? {} : { part }),
+});
+
+/** The part with the spellings that the user fixed; one that names no note any more asks for nothing. */
+function fixed(question: PartQuestion, read: ReadPart): Source {
+  const { name, bytes, fixes = [], how } = question;
+  if (fixes.length === 0) return { ...read, bytes };
+  const passage = withNoteFixesWhere(read.passage, fixes);
+  const changes = scoreEdits(read, { ...read, passage }, respellings(read.passage, passage), 'voice');
+  const patched =
+    changes === null || changes.length === 0 ? null : patchMusicXml(bytes, changes, how?.harmonics);
+  if (patched?.ok !== true) return { ...read, passage, bytes };
+  const again = readPart(name, patched.value, optionsOf(question));
+  if (!again.ok) return { ...read, passage, bytes };
+  return {
+    ...again.value,
+    passage: withNoteFixesWhere(again.value.passage, fixes),
+    bytes: patched.value,
+  };
+}
 
 /** Reads the part that is wanted; one without notes is refused. */
-function read({ name, bytes, part, milliBpm }: PartQuestion): Result<ReadPart> {
-  const found = readPart(name, bytes, part === null ? {} : { part });
+export function readAsked(question: PartQuestion): Result<Source> {
+  const { name, bytes, milliBpm } = question;
+  const found = readPart(name, bytes, optionsOf(question));
   if (!found.ok) return found;
-  const value: ReadPart =
+  const source = fixed(question, found.value);
+  if (!hasNotes(source.passage))
+    return fail({
+      code: 'part-silent',
+      severity: 'error',
+      where: { kind: 'file' },
+      value: source.partName,
+      limit: 'a part with notes',
+      source: 'common practice',
+    });
+  return ok(
     milliBpm === null
-      ? found.value
-      : {
-          ...found.value,
-          passage: { ...found.value.passage, tempo: [{ onset: 0 as Ticks, milliBpm }] },
-        };
-  if (hasNotes(value.passage)) return ok(value);
-  return fail({
-    code: 'part-silent',
-    severity: 'error',
-    where: { kind: 'file' },
-    value: value.partName,
-    limit: 'a part with notes',
-    source: 'common practice',
-  });
+      ? source
+      : { ...source, passage: { ...source.passage, tempo: [{ onset: 0 as Ticks, milliBpm }] } },
+  );
 }
 
 /** Reads and checks; bad input is one problem. `told` hears the share that is done, 0 to 1. */
@@ -91,22 +129,22 @@ export function openPart(
   question: PartQuestion,
   told: (share: number) => void = () => undefined,
 ): Result<OpenedPart> {
-  const found = read(question);
+  const found = readAsked(question);
   if (!found.ok) return found;
-  const { partName, tempoGiven, unread, passage } = found.value;
-  if (question.harp === LEVER_HARP.id)
-    return ok({ partName, passage, tempoGiven, unread, report: checkLevers(passage, LEVER_HARP) });
+  const { partName, parts = [], tempoGiven, unread, passage } = found.value;
+  const opened = { partName, parts, tempoGiven, unread, passage };
+  if (question.harp === LEVER_HARP.id) return ok({ ...opened, report: checkLevers(passage, LEVER_HARP) });
   const steps = checkInSteps(found.value, harpOf(question));
   for (;;) {
     const step = steps.next();
-    if (step.done === true) return ok({ partName, passage, tempoGiven, unread, report: step.value });
+    if (step.done === true) return ok({ ...opened, report: step.value });
     told(step.value);
   }
 }
 
 /** Repairs for every error, and the part with those that the user takes. */
 export function mendOpened(question: MendQuestion): Result<MendedPart> {
-  const found = read(question);
+  const found = readAsked(question);
   if (!found.ok) return found;
   const part = found.value;
   const { mendings, chosen, remaining } = mendPart(part, harpOf(question), {
@@ -117,13 +155,21 @@ export function mendOpened(question: MendQuestion): Result<MendedPart> {
   return ok({ mendings, chosen, remaining, report: checkPart(repaired, harpOf(question)) });
 }
 
+/** A part read at another pitch than it is written at is no longer that of its file, and is written anew. */
+export const concert = (read: ReadPart, { how }: PartQuestion): ReadPart =>
+  how?.transpose === 'apply' ? { ...read, sources: new Map() } : read;
+
 /** The user's own score with every repair, all else in it as it was: MusicXML bytes. */
 export function mendedFile(question: PartQuestion): Result<Uint8Array> {
-  const found = read(question);
+  const found = readAsked(question);
   if (!found.ok) return found;
-  const { part, bytes } = question;
-  const options = { kind: 'musicxml' as const, ...(part === null ? {} : { part }) };
-  return ok(mendFile(bytes, found.value, options, harpOf(question)).bytes);
+  const { part, how } = question;
+  const options = {
+    kind: 'musicxml' as const,
+    ...(part === null ? {} : { part }),
+    ...(how?.harmonics === undefined ? {} : { harmonics: how.harmonics }),
+  };
+  return ok(mendFile(found.value.bytes, concert(found.value, question), options, harpOf(question)).bytes);
 }
 
 /** The part as harp music. `told` hears the share that is done, 0 to 1. */
@@ -131,11 +177,14 @@ export function reduceOpened(
   question: ReduceQuestion,
   told: (share: number) => void = () => undefined,
 ): Result<Arranged> {
-  const found = read(question);
+  const found = readAsked(question);
   if (!found.ok) return found;
   const { passage } = found.value;
   const { difficulty, refused, chords, retextures } = question;
-  const made = arrange({ passage, difficulty, refused, corrected: chords, retextures, told });
+  const made = arrange({
+    ...{ passage, difficulty, refused, corrected: chords, retextures, told },
+    ...(question.fixes === undefined ? {} : { fixes: question.fixes }),
+  });
   if (made !== null) return ok(made);
   return fail({
     code: 'part-silent',

@@ -11,6 +11,8 @@ import { CONCERT_HARP } from '../harp/instrument';
 import type { HarmonyMark, Passage } from '../music/passage';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import { judge } from '../playability/judge';
+import { respellings } from '../proposals/mend/plan-file';
+import { type NoteFix, withNoteFixesWhere } from '../proposals/note-fix';
 import { type ReduceRequest, type Reduction, reduce } from '../proposals/reduce';
 import { recognizeHarmony } from '../reduction/harmony';
 import { retexture } from '../reduction/retexture';
@@ -28,6 +30,8 @@ export interface ArrangeRequest extends Pick<ReduceRequest, 'difficulty' | 'refu
   /** Chord symbols set right, by tick of their onset. */
   readonly corrected: Readonly<Record<string, string>>;
   readonly retextures: readonly Retexture[];
+  /** Spellings that the user fixed. */
+  readonly fixes?: readonly NoteFix[];
   /** Hears the share that is done, 0 to 1. */
   readonly told?: (share: number) => void;
 }
@@ -35,6 +39,8 @@ export interface ArrangeRequest extends Pick<ReduceRequest, 'difficulty' | 'refu
 export interface Arranged extends Reduction {
   /** Re-texturings that could not be done, each with its reason. */
   readonly refusals: readonly { readonly at: Retexture; readonly problem: Problem }[];
+  /** Why the spellings that were fixed could not be had, or null. */
+  readonly fixRefused: Problem | null;
 }
 
 /** The recognized chords, those that were set right in their place. A word that is no chord is left as recognized. */
@@ -74,8 +80,12 @@ function redrawn(now: Reduction, at: Retexture): Result<Reduction> {
     instrument,
     random: seededRandom(at.seed).fork(at.family),
   });
-  if (!drawn.ok) return drawn;
-  const plan = planPassage(drawn.value, { ...defaultPlanOptions, instrument });
+  return drawn.ok ? replanned(now, drawn.value) : drawn;
+}
+
+/** The arrangement with another passage, planned anew and held against every rule. */
+function replanned(now: Reduction, passage: Passage): Result<Reduction> {
+  const plan = planPassage(passage, { ...defaultPlanOptions, instrument: CONCERT_HARP });
   if (plan.status === 'unplayable') return fail(...plan.problems);
   // Hands and fingers of the other bars stay; those of the new ones come from the figure.
   const planned = finger(plan.planned);
@@ -106,5 +116,11 @@ export function arrange(request: ArrangeRequest): Arranged | null {
     if (next.ok) now = next.value;
     else if (next.problems[0] !== undefined) refusals.push({ at, problem: next.problems[0] });
   }
-  return { ...now, refusals };
+  // Where nothing that sounds is spelt otherwise than asked, the plan stands as it is.
+  const fixed = withNoteFixesWhere(now.planned.passage, request.fixes ?? []);
+  if (respellings(now.planned.passage, fixed).length === 0) return { ...now, refusals, fixRefused: null };
+  const next = replanned(now, fixed);
+  return next.ok
+    ? { ...next.value, refusals, fixRefused: null }
+    : { ...now, refusals, fixRefused: next.problems[0] ?? null };
 }

@@ -14,6 +14,7 @@ import {
   openPart,
   reduceOpened,
 } from './part-answers';
+import { type PlanQuestion, type PlannedPart, planOpened, plannedFile } from './part-planned';
 
 /** Tells of progress by the hundredth, not at every step. */
 function sparing(told: (share: number) => void): (share: number) => void {
@@ -32,7 +33,10 @@ const api = {
   mend: (question: MendQuestion): Result<MendedPart> => mendOpened(question),
   reduce: (question: ReduceQuestion, told: (share: number) => void): Result<Arranged> =>
     reduceOpened(question, sparing(told)),
-  file: (question: PartQuestion): Result<Uint8Array> => mendedFile(question),
+  plan: (question: PlanQuestion): Result<PlannedPart> => planOpened(question),
+  /** With repairs, or with the plan that is asked for. */
+  file: (question: PartQuestion | PlanQuestion): Result<Uint8Array> =>
+    'asked' in question ? plannedFile(question) : mendedFile(question),
 };
 export type PartApi = typeof api;
 

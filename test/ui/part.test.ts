@@ -2,10 +2,15 @@
 import { describe, expect, it } from 'vitest';
 import { fromBase64, toBase64 } from '../../src/app/part-input';
 import { type PartDesk, createPartDesk } from '../../src/app/part.svelte';
+import { fixAt } from '../../src/app/note-fixes';
+import { readPart } from '../../src/interchange/read-part';
 import { writeMusicXml } from '../../src/interchange/musicxml-write';
+import type { Passage } from '../../src/music/passage';
+import { harpSpellings, midiOf } from '../../src/music/pitch';
 import { propose } from '../../src/proposals/propose';
 import { latestOnly } from '../../src/worker/latest';
 import { mendOpened, mendedFile, openPart, reduceOpened } from '../../src/worker/part-answers';
+import { planOpened, plannedFile } from '../../src/worker/part-planned';
 import { type Memory, memory } from './memory';
 
 const [proposal] = propose({
@@ -28,7 +33,8 @@ const desk = (keep: Memory): PartDesk =>
     ask: latestOnly((q) => Promise.resolve(openPart(q))),
     mend: latestOnly((q) => Promise.resolve(mendOpened(q))),
     reduce: latestOnly((q) => Promise.resolve(reduceOpened(q))),
-    file: latestOnly((q) => Promise.resolve(mendedFile(q))),
+    plan: latestOnly((q) => Promise.resolve(planOpened(q))),
+    file: latestOnly((q) => Promise.resolve('asked' in q ? plannedFile(q) : mendedFile(q))),
     keep,
   });
 const file = (name: string, text: string): File => new File([text], name);
@@ -79,6 +85,81 @@ describe('a part that is brought', () => {
     part.change({ tempo: 200 });
     await soon(0);
     expect(part.view.opened?.passage.tempo).toEqual([{ onset: 0, milliBpm: 200_000 }]);
+  });
+
+  it('has its pedals planned anew, under what the plan is to keep to, and in its own file', async () => {
+    const part = desk(memory(null));
+    await part.opened;
+    await part.bring(file('quay.musicxml', xml));
+    part.change({ purpose: 'plan', plan: { aim: 'fewest', start: null, rules: { locked: { B: -1 } } } });
+    await soon(0);
+    const { planned } = part.view;
+    expect(planned?.answer.status).toBe('optimal');
+    expect(planned?.report?.problems.filter((p) => p.severity === 'error')).toEqual([]);
+    const bytes = await part.ownFile();
+    const read = readPart('quay.musicxml', bytes ?? new Uint8Array());
+    if (!read.ok || planned?.answer.status !== 'optimal') throw new Error('no file with a plan');
+    expect(read.value.markings.settings[0]?.setting).toBe(planned.answer.planned.start);
+    expect(read.value.markings.moves).toHaveLength(planned.answer.planned.moves.length);
+    // A pedal that may not move and cannot stand: refused with ways out, and nothing is written.
+    part.change({ plan: { aim: 'fewest', start: null, rules: { keepSpelling: true, locked: { E: 1 } } } });
+    await soon(0);
+    expect(part.view.planned).toMatchObject({ answer: { status: 'unplayable' }, report: null });
+    expect(await part.ownFile()).toBeNull();
+    expect(part.view.fault).toMatch(/^“quay\.musicxml”: .+\.$/);
+  });
+
+  it('a spelling that the user fixed is undone, kept, and written into the file', async () => {
+    const keep = memory(null);
+    const part = desk(keep);
+    await part.opened;
+    await part.bring(file('quay.musicxml', xml));
+    const flat = part.view.opened?.passage.plucks.find((p) => p.pitch.alter === -1);
+    if (flat === undefined || part.view.opened === null) throw new Error('no flat to respell');
+    const other = harpSpellings(midiOf(flat.pitch)).find((p) => p.letter !== flat.pitch.letter);
+    const fix = fixAt(part.view.opened.passage.bars, flat.onset, other ?? flat.pitch);
+    if (fix === null) throw new Error('no place to name');
+    part.change({ fixes: [fix] });
+    await soon();
+    const letter = (d: PartDesk): string | undefined =>
+      d.view.opened?.passage.plucks.find(
+        (p) => p.onset === flat.onset && midiOf(p.pitch) === midiOf(flat.pitch),
+      )?.pitch.letter;
+    expect(letter(part)).toBe(other?.letter);
+    const again = desk(memory(keep.kept));
+    await again.opened;
+    expect(letter(again)).toBe(other?.letter);
+    part.change({ purpose: 'plan' });
+    await soon(0);
+    const read = readPart('quay.musicxml', (await part.ownFile()) ?? new Uint8Array());
+    const written = read.ok
+      ? read.value.passage.plucks.find(
+          (p) => p.onset === flat.onset && midiOf(p.pitch) === midiOf(flat.pitch),
+        )
+      : null;
+    expect(written?.pitch.letter).toBe(other?.letter);
+    part.undo();
+    part.undo();
+    await soon(0);
+    expect(letter(part)).toBe(flat.pitch.letter);
+  });
+
+  it('a transposing part is refused, and read at the pitch that sounds where that is wanted', async () => {
+    const part = desk(memory(null));
+    await part.opened;
+    const inB = xml.replace(
+      /(<clef[^>]*number="2">.*?<\/clef>)/s,
+      '$1<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>',
+    );
+    expect(inB).not.toBe(xml);
+    await part.bring(file('in-b.musicxml', inB));
+    expect([part.view.opened, part.view.transposing]).toEqual([null, 'in-b.musicxml']);
+    await part.bringTransposed();
+    expect([part.view.fault, part.view.transposing, part.view.input.transposed]).toEqual([null, null, true]);
+    const lower = (p: Passage): number => Math.min(...p.plucks.map((n) => midiOf(n.pitch)));
+    expect(part.view.opened === null ? 0 : lower(part.view.opened.passage)).toBe(
+      lower(proposal.planned.passage) - 2,
+    );
   });
 
   it('kept text that is junk is put aside', async () => {

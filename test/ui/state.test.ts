@@ -4,7 +4,8 @@ import { fileStem } from '../../src/app/download';
 import { newHistory, record, redo, undo } from '../../src/app/history';
 import { type Keep, saver, unstamp } from '../../src/app/keep';
 import { type App, createApp } from '../../src/app/state.svelte';
-import { DEFAULT_WORK, decodeWork, encodeWork } from '../../src/app/work';
+import { DEFAULT_WORK, canAsk, decodeWork, encodeWork, requestOf } from '../../src/app/work';
+import { propose } from '../../src/proposals/propose';
 import type { ProposeAnswer, ProposeRequest } from '../../src/proposals/types';
 import { textSegments } from '../../src/ui/segments';
 import { type Reply, latestOnly } from '../../src/worker/latest';
@@ -154,6 +155,69 @@ describe('the gate', () => {
     app.change({ kind: 'propose' });
     await new Promise((resolve) => setTimeout(resolve, 0));
     expect(app.view.search).toEqual({ kind: 'failed', reason: 'gone' });
+  });
+});
+
+describe('a list that is current', () => {
+  it('goes along with undo and redo; one that is not waits to be asked', async () => {
+    const { app, asked, answer } = open(memory(null));
+    await app.opened;
+    const steer = (mostMoves: number): void =>
+      app.change({ kind: 'input', part: { steering: { mostMoves } }, step: null });
+    app.change({ kind: 'propose' });
+    await answer(0);
+    steer(3);
+    app.change({ kind: 'propose', stay: true });
+    await answer(1);
+    app.change({ kind: 'undo' });
+    await answer(2);
+    expect(asked.map((q) => q.steering)).toEqual([{}, { mostMoves: 3 }, {}]);
+    expect(app.view.outdated).toBe(false);
+    app.change({ kind: 'redo' });
+    expect(asked[3]?.steering).toEqual({ mostMoves: 3 });
+    // Changed and not asked: the list is behind, and undo does not ask for it.
+    steer(1);
+    steer(2);
+    app.change({ kind: 'undo' });
+    expect([asked.length, app.view.outdated]).toEqual([4, true]);
+  });
+
+  it('keeps to the chosen proposal where it is told to stay', async () => {
+    const { proposals, ...rest } = propose({ ...requestOf(DEFAULT_WORK.input), count: 3 });
+    const counts: number[] = [];
+    // The second list has lost all but its first; the third is asked for the lost one alone.
+    const lists = [proposals, proposals.slice(0, 1), proposals.slice(2), proposals];
+    const ask = latestOnly((request: ProposeRequest) => {
+      counts.push(request.count);
+      return Promise.resolve({ ...rest, proposals: lists[counts.length - 1] ?? [] });
+    });
+    const app = createApp({ ask, keep: memory(null), saveAfterMs: 0 });
+    const soon = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 0));
+    await app.opened;
+    app.change({ kind: 'propose' });
+    await soon();
+    const chosen = proposals[2];
+    app.change({ kind: 'select', id: chosen?.id ?? '' });
+    app.change({ kind: 'propose', stay: true });
+    await soon();
+    expect(counts).toEqual([24, 24, 1]);
+    expect(app.view.answer?.proposals.map((p) => p.id)).toEqual([proposals[0]?.id, chosen?.id]);
+    expect(app.view.selected?.id).toBe(chosen?.id);
+    app.change({ kind: 'propose' });
+    await soon();
+    expect([app.work().selected, app.view.selected?.id]).toEqual([null, proposals[0]?.id]);
+  });
+
+  it('is not asked for while a melody has a mistake', async () => {
+    const { app } = open(memory(null));
+    await app.opened;
+    const can = (melody: string): boolean => {
+      app.change({ kind: 'input', part: { melody }, step: 'melody' });
+      return canAsk(app.view.input, app.view.progression);
+    };
+    expect([can(''), can('C5:2 D5'), can('C5:2 eggs')]).toEqual([true, true, false]);
+    expect(requestOf({ ...app.view.input, melody: 'G5:4' }).melody).toHaveLength(1);
+    expect(requestOf({ ...app.view.input, melody: ' ' }).melody).toBeUndefined();
   });
 });
 

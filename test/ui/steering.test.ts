@@ -1,7 +1,7 @@
 // What the user says of proposals: more like, further from, these bars stay.
 import { describe, expect, it } from 'vitest';
-import { furtherFrom, keepBars, moreLike, playAgain } from '../../src/app/steering';
-import { DEFAULT_WORK, decodeWork, encodeWork, requestOf } from '../../src/app/work';
+import { furtherFrom, keepBars, liftedInput, moreLike, playAgain, releaseBars } from '../../src/app/steering';
+import { DEFAULT_WORK, type Input, decodeWork, encodeWork, requestOf } from '../../src/app/work';
 import { propose } from '../../src/proposals/propose';
 
 const { proposals } = propose({ ...requestOf(DEFAULT_WORK.input), count: 2 });
@@ -24,10 +24,39 @@ describe('steering', () => {
       [4, 4],
     ]);
     const again = keepBars(first, b, 2, 3);
-    expect(again.keep).toEqual([
+    expect(again.keep).toMatchObject([
       { from: 2, to: 3, recipe: b.recipe },
       { from: 4, to: 4, recipe: b.recipe },
     ]);
+  });
+
+  it('kept bars remember their chords; those that are not kept any more are let go, the others stay', () => {
+    const kept = keepBars({}, a, 1, 4);
+    expect(kept.keep?.[0]?.chords).toHaveLength(4);
+    const left = releaseBars(kept, [{ bar: 2, why: 'chords' }]);
+    expect(left.keep?.map((k) => [k.from, k.to, k.chords?.length])).toEqual([
+      [1, 1, 1],
+      [3, 4, 2],
+    ]);
+    expect(left.keep?.[1]?.chords).toEqual(kept.keep?.[0]?.chords?.slice(2));
+    const gone = releaseBars(
+      left,
+      [1, 3, 4].map((bar) => ({ bar, why: 'past-end' })),
+    );
+    expect(gone).toEqual({});
+  });
+
+  it('lifts one limit and leaves the others', () => {
+    const input: Input = {
+      ...DEFAULT_WORK.input,
+      start: 1093,
+      families: ['wave'],
+      steering: { density: [5, 24], pedals: { keepSpelling: true } },
+    };
+    expect(liftedInput(input, 'density').steering).toEqual({ pedals: { keepSpelling: true } });
+    expect(liftedInput(input, 'keepSpelling').steering).toEqual({ density: [5, 24] });
+    expect(liftedInput(input, 'start')).toEqual({ start: null, steering: input.steering });
+    expect(liftedInput(input, 'families').families).toEqual([]);
   });
 
   it('is kept with the work and goes into the request', () => {
