@@ -6,6 +6,7 @@ import { makeBars } from '../music/metre';
 import type {
   Damp,
   Dynamic,
+  Hairpin,
   Hand,
   HarmonyMark,
   Passage,
@@ -60,6 +61,7 @@ export interface Parts {
   readonly notes: readonly Note[];
   readonly sweeps?: readonly Omit<Sweep, 'id'>[];
   readonly trembles?: readonly Omit<Tremble, 'id'>[];
+  readonly hairpins?: readonly Hairpin[];
 }
 
 /** Sorts, drops a note struck twice at once, numbers plucks p0…, rolls r0…, sweeps g0…, trembles b0…. */
@@ -112,5 +114,6 @@ export function composePassage(brief: FigureBrief, parts: Parts): Passage {
     trembles: (parts.trembles ?? []).map((t, i) => ({ id: `b${i}`, ...t })),
     chords: harmonyMarks(progression),
     damps: dampsFor(brief),
+    ...((parts.hairpins ?? []).length > 0 ? { hairpins: parts.hairpins ?? [] } : {}),
   };
 }

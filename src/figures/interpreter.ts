@@ -4,14 +4,15 @@ import type { Problem } from '../base/problem';
 import { type Result, fail, ok } from '../base/result';
 import { barTicks, beatTicks, isCompound } from '../music/metre';
 import type { Dynamic, Passage } from '../music/passage';
+import { arcHairpins, drawArc, dynamicAt, halved, secondEndings } from './arc';
 import { composePassage } from './compose';
 import { craftOf } from './craft';
 import type { LeftSpec, RightSpec } from './hand-forms';
 import type { Figure, FigureVariant } from './language';
 import { START, checkHands, microsOf } from './limits';
 import { variantName } from './naming';
-import { drawShape } from './phrase';
-import { breathe, makeNotes } from './play';
+import { type Setup, type Shape, drawShape } from './phrase';
+import { breathe, breatheBeforeLeaps, makeNotes } from './play';
 import { type Range, compassOf, stringNamed } from './register';
 import { type Segment, segmentsOf } from './segments';
 import { withScale } from './spelling';
@@ -102,11 +103,17 @@ function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
   if (plain.length === 0) return fail(unsuited(figure.id, 'no chord', 'a chord'));
   let reason: readonly Problem[] | null = null;
   const dynamic = brief.dynamic ?? random.pick(figure.dynamics);
+  const second = secondEndings(barWords(plain, progression.barCount));
   for (const variant of random.shuffle(figure.variants)) {
     const segments = scaled(plain, variant, progression.key);
     const left = leftSpecOf(variant, random.pick(variant.left.windows));
     const right = rightSpecOf(variant, random.pick(variant.right.windows));
     const span = right.window[1] - right.window[0];
+    const drawn = drawArc(progression, random);
+    // A dynamic that is asked for stays; an ostinato neither fills in nor thins out.
+    const moves = variant.layers.some((l) => l.every === 'step') && variant.perBeat.some((n) => n > 0);
+    const arc = brief.dynamic === undefined && !variant.steady && moves ? drawn : null;
+    const close = dynamicAt(arc, dynamic, progression.barCount - 1, progression.barCount);
     const voicings = voice(
       segments,
       {
@@ -114,38 +121,70 @@ function draft(figure: Figure, brief: FigureBrief): Result<FigureDraft> {
         right,
         aim: right.window[0] + (span >> 1) + random.below((span >> 1) + 1),
         contour: random.pick(CONTOURS),
-        loud: LOUD.includes(dynamic),
+        loud: LOUD.includes(close),
         rootless: random.chance(2, 3),
       },
       compass,
     );
     for (const perBeat of orderPaces(variant, brief)) {
-      const setup = { variant, perBeat, voicings, segments, dynamic, progression };
-      const shape = drawShape(setup, random);
-      const compose = (short: boolean): Passage => {
-        const notes = makeNotes(setup, shape, short, random);
-        return composePassage(brief, { notes: short ? breathe(notes, setup, brief.milliBpm) : notes });
-      };
-      let passage = compose(false);
-      let checked = checkHands(passage, compass);
-      if (!checked.ok) {
-        // The close may be what comes too fast: then a plain one, after a breath.
-        passage = compose(true);
-        checked = checkHands(passage, compass);
-      }
-      if (!checked.ok) {
-        reason ??= checked.problems;
-        continue;
-      }
-      return ok({
-        variant: variantName(setup, shape),
-        passage,
-        craft: craftOf(
-          passage,
-          segments.map((s) => s.onset),
-        ),
-      });
+      const fixed = { variant, perBeat, voicings, segments, dynamic, progression, second };
+      // A pace that cannot be halved has no arc.
+      const setup: Setup = halved(perBeat, progression.metre) === perBeat ? fixed : { ...fixed, arc };
+      const made = play(setup, brief);
+      if (made.ok) return made;
+      reason ??= made.problems;
     }
   }
   return fail(...(reason ?? [unsuited(figure.id, brief.milliBpm / 1000, 'a slower tempo')]));
+}
+
+/** What each bar sounds, in one word. */
+function barWords(segments: readonly Segment[], bars: number): string[] {
+  return Array.from({ length: bars }, (_, bar) =>
+    segments.flatMap((s) => (s.bar === bar ? [`${s.duration} ${s.chord.text}`] : [])).join(),
+  );
+}
+
+/** A setup played: with upbeats and an ending in full; where the hands cannot, without, and at last with a plain close. */
+function play(setup: Setup, brief: FigureBrief): Result<FigureDraft> {
+  const { segments, arc } = setup;
+  const { random, milliBpm, progression } = brief;
+  const compass = compassOf(brief.instrument);
+  const full = drawShape(setup, random);
+  const { upbeat: _, ...without } = full;
+  const shapes: readonly Shape[] = full.upbeat === undefined ? [full, full] : [full, without, without];
+  let reason: readonly Problem[] = [];
+  for (const [k, shape] of shapes.entries()) {
+    const plain = k === shapes.length - 1;
+    const notes = breatheBeforeLeaps(makeNotes(setup, shape, plain, random), setup, milliBpm);
+    // The close may be what comes too fast: then a plain one, after a breath.
+    const hairpins = arcHairpins(arc ?? null, progression);
+    const passage = composePassage(brief, {
+      notes: plain ? breathe(notes, setup, milliBpm) : notes,
+      hairpins,
+    });
+    const checked = checkHands(passage, compass);
+    if (!checked.ok) {
+      if (reason.length === 0) reason = checked.problems;
+      continue;
+    }
+    if (!plain && busyClose(passage, segments)) continue;
+    const changes = segments.map((s) => s.onset);
+    return ok({ variant: variantName(setup, shape), passage, craft: craftOf(passage, changes) });
+  }
+  return fail(...reason);
+}
+
+/** Whether the last chord is struck more often, for its length, than any before it. */
+function busyClose({ plucks }: Passage, segments: readonly Segment[]): boolean {
+  const struck = (s: Segment): number =>
+    new Set(plucks.filter((p) => p.onset >= s.onset && p.onset < s.onset + s.duration).map((p) => p.onset))
+      .size;
+  const last = segments.at(-1);
+  return (
+    last !== undefined &&
+    segments.length > 1 &&
+    struck(last) > 2 &&
+    segments.slice(0, -1).every((s) => struck(s) * last.duration < struck(last) * s.duration)
+  );
 }

@@ -3,6 +3,7 @@
 import * as v from 'valibot';
 import type { Problem } from '../base/problem';
 import { type Result, fail, ok } from '../base/result';
+import { UPBEATS } from './arc';
 import { type Cell, deal, readCell, readRhythm } from './cells';
 import { LEFT_FORMS, RIGHT_FORMS } from './hand-forms';
 
@@ -63,6 +64,8 @@ const variantSchema = v.strictObject({
   name: v.string(),
   /** An ostinato: no phrase changes its cell. */
   steady: v.optional(v.boolean(), false),
+  /** How the right hand may lead from phrase to phrase, in the last beat. */
+  upbeat: v.optional(v.array(v.picklist(UPBEATS)), []),
   /** The way of the notes tells drafts apart: it joins the name. */
   contour: v.optional(v.boolean(), false),
   /** Steps to the felt beat that the figure may take; 0.5 is a step every other beat, 0 one step a chord. */

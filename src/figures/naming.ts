@@ -32,7 +32,7 @@ function contourOf(setup: Setup, shape: Shape): string | null {
   const s = setup.segments[0] as Segment;
   const beat = beatTicks(setup.progression.metre);
   const ways = setup.variant.layers.map((layer, l) => {
-    const step = layerStep(layer, setup, s);
+    const step = layerStep(layer, { ...setup, arc: null }, s);
     const options = shape.picks[l] as FigureLayer['play'];
     const cell = fillSteps(options[0] as Cell[], s.duration / step, beat / step)[0]?.cell ?? [];
     const heights = cell.flatMap((x) => {
@@ -74,5 +74,6 @@ export function variantName(setup: Setup, shape: Shape): string {
   const first = setup.segments[0] as Segment;
   const whole = perBeat < 1 && stepFor(first.duration, wishedStep(progression, perBeat)) === first.duration;
   const pace = whole ? PACE_NAMES[0] : (names[perBeat] ?? String(perBeat));
-  return [variant.name, contour, pace, registerOf(voicings)].filter((word) => word !== null).join(', ');
+  const arc = setup.arc === 'filling' ? 'filling in' : setup.arc === 'thinning' ? 'thinning out' : null;
+  return [variant.name, contour, pace, arc, registerOf(voicings)].filter((word) => word !== null).join(', ');
 }

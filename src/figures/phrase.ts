@@ -3,6 +3,7 @@
 import type { Random } from '../base/random';
 import type { Dynamic } from '../music/passage';
 import type { Progression } from '../harmony/types';
+import { type Arc, type Upbeat, dynamicAt, halved, isSlow } from './arc';
 import type { Cell } from './cells';
 import type { FigureLayer, FigureVariant } from './language';
 import { type Segment, stepFor, wishedStep } from './segments';
@@ -16,7 +17,15 @@ export interface Setup {
   readonly segments: readonly Segment[];
   readonly dynamic: Dynamic;
   readonly progression: Progression;
+  /** How the phrases fill in or thin out; null or absent: they do not. */
+  readonly arc?: Arc | null;
+  /** Bars that close a phrase played again. */
+  readonly second?: ReadonlySet<number>;
 }
+
+/** The dynamic of a bar. */
+export const dynamicOf = ({ arc, dynamic, progression }: Setup, bar: number): Dynamic =>
+  dynamicAt(arc ?? null, dynamic, bar, progression.barCount);
 
 /** Whether lengths of two and more add up to `steps`. */
 function adds(lengths: readonly number[], steps: number): boolean {
@@ -71,7 +80,13 @@ export const layerStep = (layer: FigureLayer, setup: Setup, s: Segment): number 
       ? Infinity
       : wishedStep(
           setup.progression,
-          layer.every === 'beat' ? 1 : layer.every === 'step' ? setup.perBeat : layer.every,
+          layer.every === 'beat'
+            ? 1
+            : layer.every !== 'step'
+              ? layer.every
+              : isSlow(setup.arc ?? null, s.bar)
+                ? halved(setup.perBeat, setup.progression.metre)
+                : setup.perBeat,
         ),
   );
 
@@ -89,27 +104,37 @@ export interface Shape {
   /** Cells shorter than the stretch answer one another inside it. */
   readonly answering: boolean;
   readonly picks: readonly FigureLayer['play'][];
+  /** How the phrases after the first are led into; absent: not at all. */
+  readonly upbeat?: Upbeat;
 }
 
 /** The alternatives and the phrase, drawn once for a draft. */
-export function drawShape({ variant }: Setup, random: Random): Shape {
+export function drawShape({ variant, arc }: Setup, random: Random): Shape {
   const steady = variant.steady;
+  const phrase = random.pick(PHRASES);
   return {
     picks: variant.layers.map((layer) => random.shuffle(layer.play)),
-    phrase: steady ? [0, 0, 0, 0] : random.pick(PHRASES),
+    // Where a phrase fills in or thins out, that is its change.
+    phrase: steady || (arc ?? null) !== null ? [0, 0, 0, 0] : phrase,
     answering: random.chance(1, 2) && !steady,
+    ...(variant.upbeat.length > 0 && random.chance(1, 2) ? { upbeat: random.pick(variant.upbeat) } : {}),
   };
 }
 
-/** The cells of a layer on a stretch, with every other one taken from the second alternative where they answer. */
+/**
+ * The cells of a layer on a stretch, with every other one taken from the second alternative where they answer;
+ * `second`: the bar closes a phrase for the second time, otherwise than the first.
+ */
 export function cellsFor(
   options: FigureLayer['play'],
   shape: Shape,
   bar: number,
   steps: number,
   beatSteps: number,
+  second = false,
 ): ReturnType<typeof fillSteps> {
-  const here = shape.phrase[bar % 4] as 0 | 1;
+  const usual = shape.phrase[bar % 4] as 0 | 1;
+  const here = second ? 1 - usual : usual;
   const first = options[0] as Cell[];
   const [a, b] = here === 0 ? [first, options[1] ?? first] : [options[1] ?? first, first];
   const filled = fillSteps(a, steps, beatSteps);

@@ -6,14 +6,16 @@ import { stringOf } from '../harp/strings';
 import { beatTicks } from '../music/metre';
 import type { Dynamic, Hand, Technique } from '../music/passage';
 import type { Pitch } from '../music/pitch';
+import { halved, isSlow } from './arc';
 import { type Cell, type Stroke, cellUses, isStroke } from './cells';
 import type { Note } from './compose';
 import { type EndingChoice, type TimedStep, drawEnding, openEndings, timeEnding } from './ending';
 import type { FigureLayer } from './language';
 import { HAND_LIMITS, microsOf } from './limits';
-import { type Setup, type Shape, cellsFor, type fillSteps, layerStep } from './phrase';
+import { type Setup, type Shape, cellsFor, dynamicOf, type fillSteps, layerStep } from './phrase';
 import { type Segment, stepFor, wishedStep } from './segments';
 import { type Tone, ladder } from './spelling';
+import { withUpbeats } from './upbeat';
 import type { Voicing } from './voicing';
 
 /** Strings that a shift may reach: E1, above the discless ones, and F7. */
@@ -89,15 +91,19 @@ function strokeNotes(
 }
 
 /** The step that a variant takes on a stretch. */
-const variantStep = ({ progression, perBeat }: Setup, s: Segment): number =>
-  stepFor(s.duration, wishedStep(progression, perBeat));
+const variantStep = ({ progression, perBeat, arc }: Setup, s: Segment): number =>
+  stepFor(
+    s.duration,
+    wishedStep(progression, isSlow(arc ?? null, s.bar) ? halved(perBeat, progression.metre) : perBeat),
+  );
 
 /** The strokes of one layer on a stretch that is not the last, in time. */
 export function layerSteps(setup: Setup, shape: Shape, l: number, s: Segment): TimedStep[] {
   const beat = beatTicks(setup.progression.metre);
   const step = layerStep(setup.variant.layers[l] as FigureLayer, setup, s);
   const options = shape.picks[l] as FigureLayer['play'];
-  const cells = cellsFor(options, shape, s.bar, s.duration / step, beat / step);
+  const second = setup.second?.has(s.bar) === true;
+  const cells = cellsFor(options, shape, s.bar, s.duration / step, beat / step, second);
   return timeSteps(cells, s.onset, step);
 }
 
@@ -114,8 +120,9 @@ export function endingsFor(setup: Setup, s: Segment, plain: boolean): EndingChoi
 
 /** The notes of a stretch that is not the last. */
 export function stretchNotes(setup: Setup, shape: Shape, i: number): Note[] {
-  const { variant, segments, voicings, dynamic } = setup;
+  const { variant, segments, voicings } = setup;
   const s = segments[i] as Segment;
+  const dynamic = dynamicOf(setup, s.bar);
   return variant.layers.flatMap((layer, l) =>
     layerSteps(setup, shape, l, s).flatMap((t) =>
       isStroke(t.step)
@@ -127,8 +134,9 @@ export function stretchNotes(setup: Setup, shape: Shape, i: number): Note[] {
 
 /** The notes of the last stretch, closed by an ending. */
 export function closingNotes(setup: Setup, i: number, cell: Cell): Note[] {
-  const { variant, dynamic } = setup;
+  const { variant } = setup;
   const s = setup.segments[i] as Segment;
+  const dynamic = dynamicOf(setup, s.bar);
   const used = (hand: Hand): Technique =>
     variant.layers.find((l) => l.play.some((a) => a.some((c) => cellUses(c, hand))))?.technique ?? 'ordinary';
   const technique = (hand: Hand): Technique => (used(hand) === 'etouffe' ? 'ordinary' : used(hand));
@@ -149,6 +157,39 @@ export function closingNotes(setup: Setup, i: number, cell: Cell): Note[] {
   });
 }
 
+/** How much more time than it needs a hand should have for a leap, in tenths. */
+const EASE = 15;
+/** Strings that a hand reaches without leaving its place. */
+const REACH = 9;
+
+/**
+ * Without the last note that a hand plays before a leap to the next chord, where it has hardly the time: a breath
+ * before the leap. What the hand plays first on a chord stays, and so does what the phrase leads in with.
+ */
+export function breatheBeforeLeaps(notes: readonly Note[], { segments }: Setup, milliBpm: number): Note[] {
+  const out = new Set<Note>();
+  for (const hand of ['L', 'R'] as const) {
+    const own = notes.filter((n) => n.hand === hand);
+    segments.forEach((s, i) => {
+      const next = segments[i + 1];
+      if (next === undefined) return;
+      const here = own.filter((n) => n.onset >= s.onset && n.onset < s.onset + s.duration);
+      const there = own.filter((n) => n.onset >= next.onset && n.onset < next.onset + next.duration);
+      const [last, first] = [Math.max(...here.map((n) => n.onset)), Math.min(...there.map((n) => n.onset))];
+      const middle = (list: readonly Note[], at: number): number => {
+        const strings = list.filter((n) => n.onset === at).map((n) => stringOf(n.pitch));
+        return (Math.min(...strings) + Math.max(...strings)) >> 1;
+      };
+      if (here.length === 0 || there.length === 0 || here.every((n) => n.onset === last)) return;
+      const way = Math.abs(middle(there, first) - middle(here, last));
+      const wanted = (EASE * HAND_LIMITS.leap * way) / 140;
+      if (way > REACH && microsOf(first - last, milliBpm) < wanted)
+        for (const n of here) if (n.onset === last) out.add(n);
+    });
+  }
+  return notes.filter((n) => !out.has(n));
+}
+
 /** Without what a hand plays too close before the last chord to be placed on it: a breath before the close. */
 export function breathe(notes: readonly Note[], { segments }: Setup, milliBpm: number): Note[] {
   const close = segments.at(-1)?.onset ?? 0;
@@ -163,9 +204,10 @@ export function breathe(notes: readonly Note[], { segments }: Setup, milliBpm: n
 
 /** Every note of the figure over the stretches; the last is closed by an ending. `plain`: by one stroke. */
 export function makeNotes(setup: Setup, shape: Shape, plain: boolean, random: Random): Note[] {
-  return setup.segments.flatMap((s, i) =>
+  const notes = setup.segments.flatMap((s, i) =>
     s.last
       ? closingNotes(setup, i, drawEnding(endingsFor(setup, s, plain), random))
       : stretchNotes(setup, shape, i),
   );
+  return shape.upbeat === undefined ? notes : withUpbeats(notes, setup, shape.upbeat);
 }

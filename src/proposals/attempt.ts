@@ -2,8 +2,10 @@
 
 import type { Problem } from '../base/problem';
 import { seededRandom } from '../base/random';
+import { ok } from '../base/result';
 import { difficulty } from '../figures/difficulty';
 import { finger } from '../figures/fingering';
+import { maybeSlowed } from '../figures/ritardando';
 import type { FigureDraft, FigureFamily } from '../figures/types';
 import type { Progression } from '../harmony/types';
 import { CONCERT_HARP } from '../harp/instrument';
@@ -36,14 +38,17 @@ export function draftOf(
   seed: string,
 ): ReturnType<FigureFamily['draft']> {
   const steering = request.steering ?? {};
-  return family.draft({
+  const random = seededRandom(seed).fork(family.id);
+  const draft = family.draft({
     progression,
     title: request.title,
     milliBpm: request.milliBpm,
     instrument: steeredHarp(request.instrument ?? CONCERT_HARP, steering),
-    random: seededRandom(seed).fork(family.id),
+    random,
     ...(steering.dynamic === undefined ? {} : { dynamic: steering.dynamic }),
   });
+  if (!draft.ok) return draft;
+  return ok({ ...draft.value, passage: maybeSlowed(draft.value.passage, random.fork('close')) });
 }
 
 /** Who proposes, and by what recipe. */

@@ -33,7 +33,7 @@ export function cutBars(passage: Passage): BarSlice[] {
 
 /**
  * One passage of these bars in order, at one dynamic, numbered as drafts are: p0…, r0…, g0…, b0…. Everything else
- * (title, bars, tempo, chords, silences) is taken from `frame`, a draft on the same progression.
+ * (title, bars, tempo, chords, silences, words) is taken from `frame`, a draft on the same progression.
  */
 export function joinBars(frame: Passage, slices: readonly BarSlice[], dynamic: Dynamic): Passage {
   const plucks: Pluck[] = [];
@@ -58,7 +58,8 @@ export function joinBars(frame: Passage, slices: readonly BarSlice[], dynamic: D
       trembles.push({ ...t, id, notes, dynamic });
     }
   }
-  return { ...frame, plucks, rolls, sweeps, trembles };
+  const { hairpins: _, ...rest } = frame;
+  return { ...rest, plucks, rolls, sweeps, trembles };
 }
 
 /** The dynamic of the first thing that sounds in these bars; mezzo forte where nothing does. */
