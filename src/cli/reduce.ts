@@ -44,6 +44,7 @@ export function reduceCall(args: readonly string[]): Answer {
     json: {
       part: read.partName,
       difficulty,
+      unsuited: made.unsuited,
       changes: made.changes.map((c) => ({ ...c, beat: shownBeat(c.beat) })),
       kept: { top, bass, harmony, thirds },
       pedalMoves: made.planned.moves.length,
@@ -52,6 +53,7 @@ export function reduceCall(args: readonly string[]): Answer {
       musicxml: out,
     },
     text: [
+      ...(made.unsuited === null ? [] : [made.unsuited.message]),
       ...made.changes.map((c) => `bar ${c.bar}, beat ${shownBeat(c.beat)}  ${c.message}  [${c.id}]`),
       `${counted(made.changes.length, 'change', 'changes')}. Kept: top line ${percent(top)}, bass ${percent(bass)}, harmony ${percent(harmony)}, thirds and sevenths ${percent(thirds)}.`,
       `${counted(made.planned.moves.length, 'pedal move', 'pedal moves')}, ${counted(warnings, 'warning', 'warnings')}. A harpist's word outranks this part.`,

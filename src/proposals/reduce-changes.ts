@@ -37,6 +37,43 @@ function crossings(piano: Passage): Set<Ticks> {
   );
 }
 
+/** Notes named one by one in a sentence. */
+const NAMED = 4;
+
+/** Notes that changed hands: those of one bar that follow one another, and go to the same hand, together. */
+function exchanges(harp: Passage, before: ReadonlyMap<string, Pluck>): Pluck[][] {
+  const out: Pluck[][] = [];
+  let run: Pluck[] = [];
+  let bar = -1;
+  const close = (): void => {
+    if (run.length > 0) out.push(run);
+    run = [];
+  };
+  for (const group of groupsOf(harp.plucks)) {
+    const index = barAt(harp.bars, (group[0] as Pluck).onset).index;
+    const moved = group.filter((p) => {
+      const was = before.get(p.id);
+      return was !== undefined && was.hand !== null && p.hand !== was.hand;
+    });
+    const [first] = moved;
+    if (first === undefined || index !== bar || run.at(-1)?.hand !== first.hand) close();
+    bar = index;
+    run.push(...moved);
+  }
+  close();
+  return out;
+}
+
+function groupsOf(plucks: readonly Pluck[]): Pluck[][] {
+  const out: Pluck[][] = [];
+  for (const p of plucks) {
+    const last = out.at(-1);
+    if (last?.[0]?.onset === p.onset) last.push(p);
+    else out.push([p]);
+  }
+  return out;
+}
+
 /** Sorted by onset; ids are stable for the same part. */
 export function changesOf(made: Made): Change[] {
   const { piano, planned } = made;
@@ -155,22 +192,19 @@ export function changesOf(made: Made): Change[] {
   }
 
   const crossed = crossings(piano);
-  const moved = new Map<Ticks, Pluck[]>();
-  for (const p of planned.passage.plucks) {
-    const was = before.get(p.id);
-    if (was === undefined || was.hand === null || p.hand === was.hand) continue;
-    moved.set(p.onset, [...(moved.get(p.onset) ?? []), p]);
-  }
-  for (const [onset, plucks] of moved) {
-    const names = list(plucks.map((p) => pitchName(p.pitch)));
-    const hand = plucks[0]?.hand === 'R' ? 'right' : 'left';
-    const uncrossed = crossed.has(onset) ? ': the hands no longer cross' : '';
-    const ids = plucks.map((p) => p.id);
+  for (const run of exchanges(planned.passage, before)) {
+    const [first, last] = [run[0] as Pluck, run.at(-1) as Pluck];
+    const names = list(run.slice(0, NAMED).map((p) => pitchName(p.pitch)));
+    const more = run.length > NAMED ? ` and ${run.length - NAMED} more` : '';
+    const hand = first.hand === 'R' ? 'right' : 'left';
+    const uncrossed = run.some((p) => crossed.has(p.onset)) ? ': the hands no longer cross' : '';
+    const ids = run.map((p) => p.id);
+    const bar = barAt(bars, first.onset).index;
     say(
-      `shared@${barAt(bars, onset).index}.${onset}`,
+      `shared@${bar}.${first.onset}${last.onset === first.onset ? '' : `-${last.onset}`}`,
       'shared',
-      onset,
-      `${names} taken by the ${hand} hand${uncrossed}.`,
+      first.onset,
+      `${names}${more} taken by the ${hand} hand${uncrossed}.`,
       'Rimsky-Korsakov, Principles of Orchestration (1922), Harp; Volpé Bligh, Writing for the Pedal Harp',
       ids,
       ids,

@@ -9,7 +9,10 @@ import { type Pitch, diatonicIndex } from '../music/pitch';
 import { judge } from '../playability/judge';
 import { writeMusicXml } from '../interchange/musicxml-write';
 import { readMusicXml } from '../interchange/musicxml-read';
+import { defaultPlanOptions, planPassage } from '../pedals/plan';
+import { priceOf } from '../pedals/spending';
 import { checkPart } from './check';
+import { exactSteps } from './plan-steps';
 import type { pedalHistory } from './reduce-pedals';
 import type { Tuning } from './reduce-ways';
 
@@ -77,6 +80,23 @@ export function ownPlan(
   const tuning: Record<number, Position> = {};
   for (const [s, to] of tuned) if (plucks.some((p) => stringOf(p.pitch) === s)) tuning[s] = to;
   return { passage: { ...passage, plucks, trembles }, instrument, start, moves: pedals.moves, tuning };
+}
+
+/** Steps (quick-plan.ts) that the exact plan of a reduction may take, a bar. */
+const STEPS_A_BAR = 10_000;
+
+/**
+ * The same notes with the cheapest pedals, exactly, where that takes no longer than the reduction itself; as they were
+ * where it takes longer, is no cheaper, or a rule finds an error in it.
+ */
+export function plannedAnew(own: PlannedPassage): PlannedPassage {
+  const { passage, instrument, moves } = own;
+  if (exactSteps(passage, moves.length) > STEPS_A_BAR * passage.bars.length) return own;
+  const options = { ...defaultPlanOptions, instrument, explain: false };
+  const answer = planPassage(passage, options);
+  if (answer.status === 'unplayable') return own;
+  if (answer.price.points >= priceOf(passage, own, options).points) return own;
+  return judge(answer.planned).some((p) => p.severity === 'error') ? own : answer.planned;
 }
 
 /** Times that what is written is read back and judged again. */

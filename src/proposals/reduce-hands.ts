@@ -12,12 +12,15 @@ import {
   type Struck,
   type Touched,
   fit,
+  groupWith,
   repeatCost,
   shapeCost,
 } from './reduce-shapes';
 
 /** Points of each note taken by the other hand than it is printed for, and of each string that the hands cross. */
-const COST = { staff: 3, crossed: 2 } as const;
+const COST = { staff: 3, quick: 2, crossed: 2 } as const;
+/** Points of a quick single line that goes from one hand to the other, and back after one note, times the wish for ease. */
+const OVER = { points: 3, lone: 6, within: 200_000 } as const;
 /** Points of each note that changes hands where that was refused: whatever else can be done is done first. */
 const REFUSED = 3000;
 /** Courses kept at each onset. */
@@ -78,6 +81,13 @@ function draft(
   cost += repeatCost(L.notes, course.touched, at, ease) + repeatCost(R.notes, course.touched, at, ease);
   for (const n of L.notes) if (n.pluck.hand === 'R') cost += onset.staff;
   for (const n of R.notes) if (n.pluck.hand === 'L') cost += onset.staff;
+  if (onset.notes.length === 1) {
+    const [own, other] =
+      L.notes.length > 0 ? [course.L.at(-1), course.R.at(-1)] : [course.R.at(-1), course.L.at(-1)];
+    if (other?.count === 1 && at - other.at < OVER.within && other.at > (own?.at ?? -1)) {
+      cost += (OVER.points + (other.group.length === 1 ? OVER.lone : 0)) * ease;
+    }
+  }
   const lastR = R.notes.length > 0 ? (R.notes.at(-1) as Note).string : course.R.at(-1)?.high;
   if (L.notes.length > 0 && lastR !== undefined) {
     cost += Math.max(0, (L.notes[0] as Note).string - lastR) * COST.crossed;
@@ -85,18 +95,23 @@ function draft(
   return { cost, from: course, L, R };
 }
 
-const spotOf = (at: number, s: Shape): Struck => ({
+const spotOf = (last: Struck | undefined, at: number, s: Shape): Struck => ({
   at,
   count: s.notes.length,
   low: (s.notes[0] as Note).string,
   high: (s.notes.at(-1) as Note).string,
+  group: groupWith(
+    last,
+    s.notes.map((n) => n.string),
+    at,
+  ),
 });
 
 /** Where the hands are after a draft. */
 function courseOf({ cost, from, L, R }: Draft, onset: Onset): HandCourse {
   const { at } = onset;
   const struck = (past: readonly Struck[], s: Shape): readonly Struck[] =>
-    s.notes.length === 0 ? past : [...past.slice(-REMEMBERED), spotOf(at, s)];
+    s.notes.length === 0 ? past : [...past.slice(-REMEMBERED), spotOf(past.at(-1), at, s)];
   const ids = (notes: readonly Note[]): string[] => notes.map((n) => n.pluck.id);
   const dropped = onset.notes.filter((n) => !L.notes.includes(n) && !R.notes.includes(n));
   const rolled: Hand[] = [];
@@ -116,9 +131,9 @@ function courseOf({ cost, from, L, R }: Draft, onset: Onset): HandCourse {
 }
 
 const keyOfSpot = (s: Struck | undefined): string =>
-  s === undefined ? '-' : `${s.low},${s.high},${s.at},${s.count}`;
+  s === undefined ? '-' : `${s.low},${s.high},${s.at},${s.count},${s.group.length}`;
 const keyOfHand = (past: readonly Struck[], s: Shape, at: number): string =>
-  keyOfSpot(s.notes.length === 0 ? past.at(-1) : spotOf(at, s));
+  keyOfSpot(s.notes.length === 0 ? past.at(-1) : spotOf(past.at(-1), at, s));
 
 function prune(drafts: Draft[], onset: Onset): HandCourse[] {
   const seen = new Set<string>();
@@ -144,7 +159,7 @@ export interface HandsAsked {
   /** 1 and more: how much what lies badly counts against what is lost. */
   readonly ease: number;
   /** Onsets whose exchange between hands was refused, and those whose chord is not to be rolled. */
-  readonly keptHands?: ReadonlySet<number>;
+  readonly keptHands?: (at: Ticks) => boolean;
   readonly unrolled?: ReadonlySet<number>;
 }
 
@@ -194,7 +209,8 @@ export function playBar(from: HandCourse, asked: HandsAsked, trail: HandTrail = 
       at,
       notes,
       isRolled,
-      staff: asked.keptHands?.has(tick) === true ? REFUSED : COST.staff,
+      staff:
+        asked.keptHands?.(tick) === true ? REFUSED : quick && notes.length === 1 ? COST.quick : COST.staff,
       mayRoll: asked.unrolled?.has(tick) !== true,
     };
     const next: Draft[] = [];

@@ -14,7 +14,7 @@ import type { PedalStop, Tuning } from './reduce-ways';
 /** How much trouble counts against loss: hands and pedals. */
 const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedals: number }>> = {
   faithful: { hands: 1, pedals: 1 },
-  idiomatic: { hands: 2, pedals: 2 },
+  idiomatic: { hands: 2, pedals: 3 },
   easy: { hands: 5, pedals: 4 },
 };
 /** Readings of the part that are kept from bar to bar. */
@@ -43,7 +43,7 @@ export interface SearchInput {
   /** Notes whose loss was refused. */
   readonly guarded: ReadonlySet<string>;
   /** Onsets whose exchange of hands was refused, and those whose roll was. */
-  readonly keptHands: ReadonlySet<number>;
+  readonly keptHands: (at: Ticks) => boolean;
   readonly unrolled: ReadonlySet<number>;
 }
 

@@ -12,7 +12,8 @@ const COST = {
   roll: 5,
   rollString: 2,
   spacing: 4,
-  line: 5,
+  /** A new place for the hand in the middle of a quick line. */
+  regroup: 12,
   hurry: 12,
   repeat: 14,
   chords: 8,
@@ -32,6 +33,8 @@ export interface Struck {
   readonly count: number;
   readonly low: number;
   readonly high: number;
+  /** Strings of the placed group that it ends: at most a finger each, within the hand's span. */
+  readonly group: readonly number[];
 }
 export interface Touched {
   readonly string: number;
@@ -115,6 +118,22 @@ export function fit(
   return { notes, rolled };
 }
 
+/** The placed group that strings go on with: those before them where no new place is needed, else themselves. */
+export function groupWith(
+  last: Struck | undefined,
+  strings: readonly number[],
+  at: number,
+): readonly number[] {
+  if (last === undefined || at - last.at >= LIMITS.placing.value) return strings;
+  let group = last.group;
+  for (const s of strings) if (!group.includes(s)) group = [...group, s];
+  if (group.length > FINGERS_PER_HAND.count) return strings;
+  return Math.max(...group) - Math.min(...group) > SPANS.limit.strings ? strings : group;
+}
+
+/** Quicker than a line in one hand: a new place in its middle is felt. */
+const QUICK_LINE = Math.floor(1_000_000_000 / LIMITS.handLine.value);
+
 /** Points of what a hand strikes after what it struck. */
 export function shapeCost(
   hand: Hand,
@@ -147,8 +166,8 @@ export function shapeCost(
   const last = past.at(-1);
   if (last !== undefined) {
     const gap = at - last.at;
-    const fifth = past.at(-5);
-    if (fifth !== undefined && 5_000_000_000 > (at - fifth.at) * LIMITS.handLine.value) cost += COST.line;
+    const alone = last.count === 1 && notes.length === 1 && low !== last.low;
+    if (alone && gap + 1 < QUICK_LINE && groupWith(last, [low], at).length === 1) cost += COST.regroup;
     if (last.count >= 4 && notes.length >= 4 && gap * LIMITS.handChords.value < 1_000_000_000) {
       cost += COST.chords;
     }

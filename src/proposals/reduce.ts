@@ -5,7 +5,6 @@ import { finger } from '../figures/fingering';
 import { CONCERT_HARP, type Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import type { Hand, HarmonyMark, Passage, Pluck, Roll } from '../music/passage';
-import { inHarpKey } from '../pedals/options';
 import { judge } from '../playability/judge';
 import { recognizeHarmony } from '../reduction/harmony';
 import { measureKept } from '../reduction/measure';
@@ -15,11 +14,13 @@ import { mergeUnisons } from '../reduction/unisons';
 import type { Change, Difficulty, Kept, Rewrite, Role, SustainSpan } from '../reduction/types';
 import { changesOf } from './reduce-changes';
 import type { HandCourse } from './reduce-hands';
-import { holdInFile, livingRolls, mendByDropping, ownPlan } from './reduce-finish';
+import { holdInFile, livingRolls, mendByDropping, ownPlan, plannedAnew } from './reduce-finish';
 import { placeMoves } from './reduce-moves';
+import { hasManySharps, inFlatKeys } from './reduce-keys';
 import { type Clock, clockOf } from './reduce-clock';
 import { pedalHistory } from './reduce-pedals';
 import { type Tuning, tuningFor } from './reduce-ways';
+import { type Unsuited, unsuitedReduction } from './reduce-unsuited';
 import { repeatsAlike } from './repeats';
 import { type BarInput, type BarResult, GUARD, searchReduction } from './reduce-search';
 
@@ -42,12 +43,11 @@ export interface Reduction {
   readonly kept: Kept;
   /** The chords that the rules went by. */
   readonly chords: readonly HarmonyMark[];
+  /** What to say first where the piece does not suit the harp even so; null for most. */
+  readonly unsuited: Unsuited | null;
   /** Warnings that remain. */
   readonly problems: ReturnType<typeof judge>;
 }
-
-/** From this many sharps the harp reads in flats: B, F♯ and C♯ as C♭, G♭ and D♭ (Berlioz, Prout). */
-const MANY_SHARPS = 5;
 
 function barInputs(
   passage: Passage,
@@ -117,6 +117,15 @@ function refusedAt(refused: ReadonlySet<string>, code: string): Set<number> {
   return new Set([...refused].flatMap((id) => (id.startsWith(`${code}@`) ? Number(id.split('.')[1]) : [])));
 }
 
+/** Whether an onset lies in a refused change of a code that is named `code@bar.tick` or `code@bar.from-to`. */
+function refusedWithin(refused: ReadonlySet<string>, code: string): (at: number) => boolean {
+  const spans = [...refused].flatMap((id) => {
+    const found = /^([a-z-]+)@\d+\.(\d+)(?:-(\d+))?$/.exec(id);
+    return found?.[1] === code ? [[Number(found[2]), Number(found[3] ?? found[2])] as const] : [];
+  });
+  return (at) => spans.some(([from, to]) => at >= from && at <= to);
+}
+
 /**
  * Reduces a piano part. Pure and deterministic: the same request gives the same reduction. `progress` is told after
  * every bar and stops the work by answering false; the answer is then null. Never throws for what stands in the part:
@@ -131,9 +140,8 @@ export function reduce(
   const refused = new Set(request.refused ?? []);
   const piano = request.passage;
   const chords = request.chords ?? recognizeHarmony(piano);
-  const inFlats =
-    piano.fifths >= MANY_SHARPS && (piano.keys ?? []).length === 0 && !refused.has('many-sharps@0.0');
-  const passage = mergeUnisons(inFlats ? inHarpKey(piano, piano.fifths - 12) : piano);
+  const inFlats = hasManySharps(piano) && !refused.has('many-sharps@0.0');
+  const passage = mergeUnisons(inFlats ? inFlatKeys(piano) : piano);
   const roles = rolesOf(passage, chords);
   const clock = clockOf(passage);
   const tuning = tuningFor(passage, instrument);
@@ -153,7 +161,7 @@ export function reduce(
       clock,
       tuning,
       guarded,
-      keptHands: refusedAt(refused, 'shared'),
+      keptHands: refusedWithin(refused, 'shared'),
       unrolled: refusedAt(refused, 'rolled'),
     },
     progress,
@@ -182,7 +190,7 @@ export function reduce(
   const own = mendByDropping(ownPlan(asked, pedals, instrument, tuning), worth);
   const placed = placeMoves(own.planned, clock);
   const sound = judge(placed).every((p) => p.severity !== 'error');
-  const held = holdInFile(sound ? placed : own.planned, worth);
+  const held = holdInFile(plannedAnew(sound ? placed : own.planned), worth);
   const planned = repeatsAlike(finger(held.planned));
   const changes = changesOf({
     piano: passage,
@@ -195,11 +203,13 @@ export function reduce(
     inFlats,
     refused,
   });
+  const problems = judge(planned);
   return {
     planned,
     changes,
     kept: measureKept(piano, planned.passage, chords),
     chords,
-    problems: judge(planned),
+    unsuited: unsuitedReduction(planned, problems, clock),
+    problems,
   };
 }

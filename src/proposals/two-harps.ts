@@ -9,6 +9,7 @@ import { diatonicIndex } from '../music/pitch';
 import { assignHands } from '../playability/hands';
 import { judge } from '../playability/judge';
 import { pointsOf } from './neighbours';
+import { exactSteps, onsetsOf } from './plan-steps';
 import { isQuick, quickPlan } from './quick-plan';
 import {
   type Division,
@@ -74,16 +75,7 @@ const SETTLED = 2;
 /** More notes than these at once are another way of dividing. */
 const MOST_ACROSS = 24;
 
-const onsetsOf = (p: Passage): number => new Set(p.plucks.map((x) => x.onset)).size + p.sweeps.length + 1;
-
 const handSteps = (p: Passage): number => p.plucks.length * (2 * STEPS.judged + STEPS.handed);
-
-/** Steps of an exact plan: they grow with the moves for each onset (`moves` null: no quick plan was found). */
-function exactSteps(passage: Passage, moves: number | null): number {
-  const onsets = onsetsOf(passage);
-  const each = moves === null ? 5000 : 600 + Math.floor((300_000 * moves * moves) / (onsets * onsets));
-  return onsets * each;
-}
 
 class Work {
   limited = false;

@@ -19,7 +19,7 @@ export const WORTH = {
   naming: 150,
   chordal: 60,
   other: 55,
-  /** A pitch class struck again at the same instant. */
+  /** A pitch class struck again at the same instant: all but one. */
   doubled: 12,
   /** For each quarter that an undoubled note is held, up to two. */
   held: 30,
@@ -60,7 +60,14 @@ export function rolesOf(passage: Passage, chords: readonly HarmonyMark[]): Map<s
   const out = new Map<string, Role>();
   for (const group of byOnset(voices)) {
     const counts = new Map<number, number>();
-    for (const v of group) counts.set(pcOf(v.midi), (counts.get(pcOf(v.midi)) ?? 0) + 1);
+    // Of a doubled pitch class one stands for all: a note of the outer lines, else the highest.
+    const stands = new Map<number, string>();
+    for (const v of group) {
+      const pc = pcOf(v.midi);
+      counts.set(pc, (counts.get(pc) ?? 0) + 1);
+      const known = stands.get(pc) ?? '';
+      if (!tops.has(known) && !basses.has(known)) stands.set(pc, v.id);
+    }
     group.forEach((v, i) => {
       const pc = pcOf(v.midi);
       const chord = chordAt(v.onset);
@@ -69,10 +76,11 @@ export function rolesOf(passage: Passage, chords: readonly HarmonyMark[]): Map<s
       const naming = chord.naming.includes(pc);
       const chordal = chord.tones.includes(pc);
       const doubled = (counts.get(pc) ?? 0) > 1;
-      const inner = doubled
-        ? WORTH.doubled
-        : (naming ? WORTH.naming : chordal ? WORTH.chordal : WORTH.other) +
-          Math.floor((Math.min(v.end - v.onset, 2 * TICKS_PER_QUARTER) * WORTH.held) / TICKS_PER_QUARTER);
+      const inner =
+        doubled && stands.get(pc) !== v.id
+          ? WORTH.doubled
+          : (naming ? WORTH.naming : chordal ? WORTH.chordal : WORTH.other) +
+            Math.floor((Math.min(v.end - v.onset, 2 * TICKS_PER_QUARTER) * WORTH.held) / TICKS_PER_QUARTER);
       const worth =
         inner +
         (top ? WORTH.top : i === group.length - 1 ? WORTH.high : 0) +

@@ -22,6 +22,8 @@ export const SENTENCES: Readonly<Record<string, (d: Detail) => string>> = {
   'hand-over': () => 'A run handed over from hand to hand.',
   leaps: () => 'A quick wide leap: the low note an octave nearer.',
   'two-voices': () => 'Inner voices left out: two voices, and what names the chord.',
+  'slow-chords': () => 'A full chord that stands: rolled.',
+  'pedal-sparing': () => 'An inner note left out that alone asked for a pedal.',
   etouffes: () => 'A dry bass: étouffé, damped at once.',
   'pedal-damps': () => 'The sustaining pedal is changed: low strings are damped.',
 };

@@ -47,7 +47,7 @@ export function deleteUntilPlayable(piano: Passage): PlannedPassage {
       while (span() > SPANS.limit.strings && !notes.every((p) => rolled.has(p.id))) drop();
       if (notes.length === 0) continue;
       for (const p of notes) touched.set(stringOf(p.pitch), at);
-      past[hand].push({ at, count: notes.length, low: 0, high: 0 });
+      past[hand].push({ at, count: notes.length, low: 0, high: 0, group: [] });
       kept.push(...notes);
     }
   }

@@ -7,6 +7,7 @@ import { ease, gapUs, onsetOf, rewrite, strokes } from './helpers';
 
 /** Three étouffés a second (Canton & Overlach). */
 const SLOW = 333_334;
+const LEAST = 2;
 
 export const rule: Rule = {
   code: 'etouffes',
@@ -19,7 +20,8 @@ export const rule: Rule = {
       return dry && (next === undefined || gapUs(view, s, next) >= SLOW);
     });
     const first = short[0];
-    if (first === undefined) return [];
+    // One dry note in a bass that rings is a stumble: they come in twos and more, and make the bar.
+    if (first === undefined || short.length < LEAST || 2 * short.length < all.length) return [];
     const add = short.flat().map((p): Pluck => ({ ...p, technique: 'etouffe' }));
     const remove = add.map((p) => p.id);
     return [rewrite(view, rule, onsetOf(first), { remove, add, ease: ease(2, 4, 2) })];

@@ -18,8 +18,10 @@ import { rule as lowRepeats } from './low-repeats';
 import { rule as octavesSingled } from './octaves-singled';
 import { rule as pedalDamps } from './pedal-damps';
 import { rule as pedalRing } from './pedal-ring';
+import { rule as pedalSparing } from './pedal-sparing';
 import { rule as repeatedChords } from './repeated-chords';
 import { rule as repeatedNotes } from './repeated-notes';
+import { rule as slowChords } from './slow-chords';
 import { rule as tremolo } from './tremolo';
 import { rule as trill } from './trill';
 import { rule as twoInflections } from './two-inflections';
@@ -44,7 +46,9 @@ export const RULES: readonly Rule[] = [
   handOver,
   graces,
   leaps,
+  slowChords,
   twoVoices,
+  pedalSparing,
   etouffes,
   pedalRing,
   pedalDamps,
