@@ -3,6 +3,8 @@
 import type { Ticks } from '../base/units';
 import type { ReadOptions, ReadPart } from '../interchange/read-part';
 import type { Passage } from '../music/passage';
+import { sentence } from '../playability/sentences';
+import { silentPart } from '../proposals/check-silent';
 import { type Parsed, UsageError, onePositional, optionText, tempoOption } from './args';
 import { readPartFile } from './files';
 
@@ -52,7 +54,9 @@ export function anyPart(parsed: Parsed): NamedPart {
 /** The same where notes are needed `toDo` something with them: a part without any is refused. */
 export function partOption(parsed: Parsed, toDo: string): NamedPart {
   const read = anyPart(parsed);
-  const { plucks, sweeps, trembles } = read.passage;
-  if (plucks.length + sweeps.length + trembles.length > 0) return read;
-  throw new UsageError(`“${read.path}”: the part has no notes ${toDo}.`);
+  const silent = silentPart(read);
+  if (silent === null) return read;
+  const why =
+    silent.detail?.['kind'] === 'percussion' ? sentence(silent, []) : `the part has no notes ${toDo}.`;
+  throw new UsageError(`“${read.path}”: ${why}`);
 }

@@ -111,6 +111,10 @@ export const PART_SENTENCES: Readonly<Record<string, Say>> = {
     `${p.value} notes in a hundred cannot be played where they stand (${p.limit} is the most in a part for the harp): ` +
     'is this the right part, and the right clef?',
 
+  'part-partly': (p) =>
+    `${detail(p, 'bars')} ${detail(p, 'bars').startsWith('bars') ? 'are' : 'is'} for ${p.value}, not for the harp: ` +
+    `left out of the check (${detail(p, 'notes')} notes).`,
+
   'part-unsuited': byKind(
     {
       fast: (p) => `${share(p)} faster than a harp speaks at ${tempo(p)}: reduce the part first${slower(p)}.`,

@@ -76,8 +76,18 @@ export const TEXT_SENTENCES: Readonly<Record<string, Say>> = {
   'part-missing': (p) => `there is no part named “${p.value}”; the parts are ${p.limit}.`,
   'part-empty': () => 'the part has no bars.',
   retexture: (p) => `${p.value} cannot be put in another figure: it needs ${p.limit}.`,
-  'part-silent': (p) => `the part “${p.value}” has no notes: choose a part that plays.`,
-  'part-transposed': fileLimit('the part is for a transposing instrument'),
+  'part-silent': (p) =>
+    detail(p, 'kind') === 'percussion'
+      ? `the part “${p.value}” is for percussion: none of its ${detail(p, 'notes')} notes has a pitch; choose a part that plays pitches.`
+      : `the part “${p.value}” has no notes: choose a part that plays.`,
+  'part-transposed': (p) => {
+    const way = Number(p.value) > 0 ? 'lower' : 'higher';
+    const steps = numberWord(Math.abs(Number(p.value)));
+    return (
+      `the part is for a transposing instrument, written ${steps} semitone${steps === 'one' ? '' : 's'} ${way} than it sounds; ` +
+      `what is read: ${p.limit}.`
+    );
+  },
   'midi-broken': file('the MIDI file is damaged'),
   'midi-timing': fileLimit('the MIDI file counts time in a way that is not read'),
   'edit-place': (p) => `a change names ${p.value}, which the file does not have.`,

@@ -19,7 +19,7 @@ const SENTENCES: Readonly<Record<string, Say>> = {
 };
 
 /** Codes of what is said of the whole part: no bar is named. */
-export const WHOLE_PART: ReadonlySet<string> = new Set(['part-not-harp', 'part-unsuited']);
+export const WHOLE_PART: ReadonlySet<string> = new Set(['part-not-harp', 'part-unsuited', 'part-partly']);
 
 /** 'Bar 3, beat 2: ', or nothing where the place is not in music. */
 function placeText(where: Place, bars: readonly Bar[]): string {

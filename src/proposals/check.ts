@@ -12,6 +12,7 @@ import { DEFAULT_LIMITS } from '../playability/limits';
 import { indexPassage } from '../playability/passage-index';
 import { rule as clash } from '../playability/rules/clash';
 import { markProblems } from './check-marks';
+import { harpOnly } from './check-doubling';
 import { drawTogether } from './check-merge';
 import { settingProblems } from './check-settings';
 import { unsuited } from './check-unsuited';
@@ -22,6 +23,8 @@ export interface PartToCheck {
   readonly passage: Passage;
   /** Pedal diagrams and pedal words found in the part. */
   readonly markings: PedalMarks;
+  /** As the file names it: tells that its player takes another instrument as well. */
+  readonly partName?: string;
 }
 
 export interface CheckReport {
@@ -125,9 +128,10 @@ export function* checkInSteps(
   instrument: Instrument = CONCERT_HARP,
 ): Generator<number, CheckReport> {
   yield 0;
-  const searched = part.passage.plucks.some((p) => p.hand === null);
-  const hands = assignHandsInSteps(part.passage);
-  let passage = part.passage;
+  const own = harpOnly(part.passage, part.partName ?? '');
+  const searched = own.passage.plucks.some((p) => p.hand === null);
+  const hands = assignHandsInSteps(own.passage);
+  let passage = own.passage;
   for (;;) {
     const step = hands.next();
     if (step.done === true) {
@@ -151,12 +155,18 @@ export function* checkInSteps(
   }
   if (from === 'marked') judged = judged.filter((p) => !saidByMarks(p));
   const settings = settingProblems(planned, part.markings, from);
-  const each = distinct([...problems, ...settings, ...judged, ...notForHarp(passage, judged)]);
+  const each = distinct([
+    ...own.problems,
+    ...problems,
+    ...settings,
+    ...judged,
+    ...notForHarp(passage, judged),
+  ]);
   const found = drawTogether(each, planned.passage);
   const whole = unsuited(found, planned.passage);
   const all = [...found, ...(whole === null ? [] : [whole])].sort(problemOrder);
   return {
-    planned,
+    planned: { ...planned, passage: own.whole(planned.passage) },
     problems: all,
     onsets: countOnsets(passage),
     pedals: from,

@@ -40,6 +40,7 @@ const NAMES: Readonly<Record<string, string>> = {
   balance: 'loudness',
   stamina: 'long stretches without a break',
   'part-not-harp': 'a part that may not be for the harp',
+  'part-partly': 'bars for another instrument',
   'part-unsuited': 'a part that is no harp music as it stands',
 };
 export const ruleName = (code: string): string => NAMES[code] ?? code.replaceAll('-', ' ');

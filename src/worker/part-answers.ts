@@ -8,6 +8,7 @@ import { type ReadOptions, type ReadPart, type Unread, readPart } from '../inter
 import type { Passage } from '../music/passage';
 import { type CheckReport, checkInSteps, checkPart } from '../proposals/check';
 import { checkLevers } from '../proposals/check-levers';
+import { silentPart } from '../proposals/check-silent';
 import { applyRepairs, mendPart } from '../proposals/mend/mend';
 import { respellings } from '../proposals/mend/plan-file';
 import { printedNotes, scoreEdits } from '../proposals/mend/score-edits';
@@ -69,8 +70,6 @@ export interface ReduceQuestion extends PartQuestion {
   readonly retextures: readonly Retexture[];
 }
 
-export const hasNotes = (p: Passage): boolean => p.plucks.length + p.sweeps.length + p.trembles.length > 0;
-
 export const harpOf = ({ harp }: PartQuestion): Instrument =>
   INSTRUMENTS.find((i) => i.id === harp) ?? CONCERT_HARP;
 
@@ -108,15 +107,8 @@ export function readAsked(question: PartQuestion): Result<Source> {
   const found = readPart(name, bytes, optionsOf(question));
   if (!found.ok) return found;
   const source = fixed(question, found.value);
-  if (!hasNotes(source.passage))
-    return fail({
-      code: 'part-silent',
-      severity: 'error',
-      where: { kind: 'file' },
-      value: source.partName,
-      limit: 'a part with notes',
-      source: 'common practice',
-    });
+  const silent = silentPart(source);
+  if (silent !== null) return fail(silent);
   return ok(
     milliBpm === null
       ? source

@@ -72,6 +72,13 @@ export const HANDS: Readonly<Record<string, Plant>> = {
       const at = later(g, onset, 45 * (i + 1));
       return pluckAt(at, pitchAt(g, from + i, at), 'R', String(i));
     });
+    // One fault, not several: no other note lies on the strings of the run while it passes.
+    const until = later(g, onset, 500);
+    const met = g.part.passage.plucks.some((p) => {
+      const string = stringOf(p.pitch);
+      return p.onset >= onset && p.onset <= until && string >= from && string < from + 8;
+    });
+    if (met) return null;
     // A tempo is written: at one that is merely assumed, a run that both hands could share is a warning.
     const { tempo } = g.part.passage;
     const written = tempo.length > 0 ? tempo : [{ onset: ticks(0), milliBpm: DEFAULT_MILLI_BPM }];
