@@ -2,6 +2,7 @@
 
 import { checkPart } from '../proposals/check';
 import { checkLevers } from '../proposals/check-levers';
+import { notesNamed } from '../proposals/check-places';
 import { checkReport } from '../proposals/report';
 import { foldProblems, foldText } from '../proposals/report-fold';
 import { questionText, reportText } from '../proposals/report-text';
@@ -23,6 +24,7 @@ export function checkCall(args: readonly string[]): Answer {
   const { passage } = read;
   const harp = harpOption(parsed);
   const report = 'levers' in harp ? checkLevers(passage, harp) : checkPart(read, harp);
+  const notes = notesNamed(passage);
   const errors = report.problems.filter((p) => p.severity === 'error').length;
   const warnings = report.problems.length - errors;
   const short = parsed.values['report'] === true ? checkReport(report) : null;
@@ -33,7 +35,7 @@ export function checkCall(args: readonly string[]): Answer {
     json: {
       part: read.partName,
       onsets: report.onsets,
-      problems: report.problems.map((p) => shownProblem(p, passage.bars)),
+      problems: report.problems.map((p) => ({ ...shownProblem(p, passage.bars), notes: notes(p) })),
       unread: read.unread,
       ...(short === null
         ? {}

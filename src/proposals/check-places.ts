@@ -3,7 +3,9 @@
 import type { Problem } from '../base/problem';
 import { type Ticks, ticks } from '../base/units';
 import { barAt } from '../music/metre';
+import { stringName } from '../harp/strings';
 import type { Passage } from '../music/passage';
+import { pitchName } from '../music/pitch';
 
 /** Indices of bars in order, each once; none for what is said of the whole, of a text or of a file. */
 export type BarsOf = (p: Problem) => readonly number[];
@@ -31,4 +33,16 @@ export function barsConcerned(passage: Passage): BarsOf {
     }
     return [...found].sort((a, b) => a - b);
   };
+}
+
+/** Names of the notes that a problem is about, as they are written, in the order in which it names them. */
+export function notesNamed(passage: Passage): (p: Problem) => string[] {
+  const names = new Map<string, string>();
+  for (const p of passage.plucks) names.set(p.id, pitchName(p.pitch));
+  for (const t of passage.trembles) {
+    names.set(t.id, t.notes.map((n) => pitchName(n.pitch)).join(' '));
+    for (const n of t.notes) names.set(n.id, pitchName(n.pitch));
+  }
+  for (const s of passage.sweeps) names.set(s.id, `${stringName(s.from)}–${stringName(s.to)}`);
+  return (p) => (p.where.kind === 'music' ? p.where.ids.flatMap((id) => names.get(id) ?? []) : []);
 }

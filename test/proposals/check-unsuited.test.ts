@@ -6,6 +6,7 @@ import { readPart } from '../../src/interchange/read-part';
 import { makeBars } from '../../src/music/metre';
 import { sentence } from '../../src/playability/sentences';
 import { checkPart } from '../../src/proposals/check';
+import { barsConcerned, notesNamed } from '../../src/proposals/check-places';
 import { unsuited } from '../../src/proposals/check-unsuited';
 import { checkReport } from '../../src/proposals/report';
 import { foldProblems, foldText } from '../../src/proposals/report-fold';
@@ -85,6 +86,17 @@ describe.skipIf(!hasData || !existsSync(join(DATA, 'piano')))(`real parts${needs
       expect(said('piano', `${name}.musicxml`), name).toBe('part-unsuited');
     for (const name of ['chopin-028-1-bh-004', 'chopin-028-1-bh-007'])
       expect(said('piano', `${name}.musicxml`), name).toBeNull();
+  });
+});
+
+describe('remarks', () => {
+  it('concern every bar of their notes, and name them', () => {
+    const { passage } = planned(line('C4 E4 C4 E4 C4 E4 C4 E4 C4 E4', 0.125, 'R', 3.5));
+    const problem = checkPart({ passage, markings: NONE }).problems.find((p) => p.code === 'hand-speed');
+    expect(barsConcerned(passage)(problem as never)).toEqual([0, 1]);
+    expect(notesNamed(passage)(problem as never).join(' ')).toMatch(/^C4 E4 C4 E4/);
+    const text = { kind: 'text', start: 0, end: 1 } as const;
+    expect(barsConcerned(passage)({ ...(problem as never as object), where: text } as never)).toEqual([]);
   });
 });
 
