@@ -26,19 +26,24 @@ export function clearMarks(score: Element): void {
 }
 
 /**
- * Rings the notes of each problem; the number, from 1, stands once, at the problem's first note. `notes` gives ids of
- * note groups by problem. Several problems at one note share a ring, their numbers parted by commas.
+ * What is written at each note that a problem concerns: the numbers, from 1, of the problems whose first note it is,
+ * parted by commas; nothing at their other notes. `notes` gives ids of note groups by problem.
  */
-export function drawMarks(score: Element, notes: readonly (readonly string[])[]): void {
-  clearMarks(score);
-  const numbers: Record<string, string[]> = {};
+export function marksAt(notes: readonly (readonly string[])[]): Readonly<Record<string, string>> {
+  const numbers: Record<string, string> = {};
   notes.forEach((ids, n) => {
     ids.forEach((id, k) => {
-      const here = (numbers[id] ??= []);
-      if (k === 0) here.push(String(n + 1));
+      const here = numbers[id] ?? '';
+      numbers[id] = k > 0 ? here : here === '' ? String(n + 1) : `${here},${n + 1}`;
     });
   });
-  for (const [id, texts] of Object.entries(numbers)) {
+  return numbers;
+}
+
+/** Rings the notes of each problem, with what is written at them. Several problems at one note share a ring. */
+export function drawMarks(score: Element, marks: Readonly<Record<string, string>>): void {
+  clearMarks(score);
+  for (const [id, numbers] of Object.entries(marks)) {
     const note = score.querySelector<SVGGraphicsElement>(`#${CSS.escape(id)}`);
     const head = note?.querySelector<SVGGraphicsElement>('.notehead');
     if (note === null || note === undefined || head === null || head === undefined) continue;
@@ -47,9 +52,9 @@ export function drawMarks(score: Element, notes: readonly (readonly string[])[])
     const r = Math.max(box.width, box.height) * 0.85;
     const mark = make('g', { class: 'remark-mark' });
     mark.append(make('circle', { cx: x, cy: y, r }));
-    if (texts.length > 0) {
+    if (numbers !== '') {
       const text = make('text', { x: x + r * 0.9, y: y - r * 0.75, 'font-size': 260 });
-      text.textContent = texts.join(',');
+      text.textContent = numbers;
       mark.append(text);
     }
     note.prepend(mark);

@@ -1,5 +1,6 @@
 /** A harp part whose pedals are planned anew: the cheapest plan, held against every rule, and as the user's own file. */
 
+import type { Problem } from '../base/problem';
 import { type Result, fail, ok } from '../base/result';
 import { CONCERT_HARP } from '../harp/instrument';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
@@ -36,7 +37,11 @@ export function planOpened(question: PlanQuestion): Result<PlannedPart> {
   if (answer.status === 'unplayable') return ok({ answer, report: null });
   const { planned } = answer;
   const part = { ...found.value, passage: planned.passage, markings: marksOfPlan(planned) };
-  return ok({ answer, report: checkPart(part, planned.instrument) });
+  const report = checkPart(part, planned.instrument);
+  // What the end asks for no note needs: it is no remark.
+  const asked = (p: Problem): boolean =>
+    p.code === 'pedal-mark' && p.detail?.['kind'] === 'unused' && (question.asked.end ?? null) !== null;
+  return ok({ answer, report: { ...report, problems: report.problems.filter((p) => !asked(p)) } });
 }
 
 /** The user's own file with the plan in it: MusicXML bytes. Fails where there is no plan. */
