@@ -12,6 +12,7 @@ import { type Position } from '../harp/setting';
 import { parseSetting } from '../harp/setting-text';
 import { checkMidi } from './midi/chunks';
 import { beatGrid } from './midi/grid';
+import { sustainSpans } from './midi/sustain';
 import type { ReadOptions, ReadPart, WrittenPedals } from './musicxml-read';
 import { UnreadList } from './musicxml/read/unread';
 import { fileProblem } from './problems';
@@ -167,7 +168,8 @@ function pedalsOf(events: readonly Placed[]): WrittenPedals {
 
 /**
  * Reads formats 0 and 1, tempo and metre from any track. Onsets are quantized to 32nds and sextuplets; spelling
- * follows the key, and every note may be respelt. Our own pedal markers are understood.
+ * follows the key, and every note may be respelt. Our own pedal markers are understood; the sustaining pedal
+ * (controller 64) is read.
  */
 export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<ReadPart> {
   if (bytes.byteLength === 0) return fileProblem('file-empty', 0, 'a file with music');
@@ -236,6 +238,8 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
     });
   }
   plucks.sort((a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch));
+  const own = [...chosen.value].flatMap((i) => tracks[i] ?? []).sort((a, b) => a.at - b.at);
+  const sustain = sustainSpans(own, grid);
   const end = plucks.reduce((last, p) => Math.max(last, p.onset + p.duration), 0);
   const partName = [...chosen.value].map((i) => names[i] ?? '').find((name) => name !== '') ?? '';
   return ok({
@@ -251,6 +255,7 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
       trembles: [],
       chords: [],
       damps: [],
+      ...(sustain.length === 0 ? {} : { sustain }),
     },
     markings: pedalsOf(events),
     partName,

@@ -8,6 +8,7 @@ import { beatTicks } from '../music/metre';
 import type { Letter } from '../music/pitch';
 import { DEFAULT_FOOT_TIMES, HARD_SPACING, comfortableTime } from '../pedals/foot-times';
 import type { Clock } from './reduce-clock';
+import { sweepNotes } from './reduce-ways';
 
 interface Use {
   readonly onset: number;
@@ -26,6 +27,12 @@ function usesOf(planned: PlannedPassage): Map<Letter, Use[]> {
   for (const t of passage.trembles) {
     for (const n of t.notes) {
       out.get(n.pitch.letter)?.push({ onset: t.onset, until: t.onset + t.duration, alter: n.pitch.alter });
+    }
+  }
+  for (const s of passage.sweeps) {
+    for (const n of sweepNotes(s)) {
+      if (instrument.discless.includes(stringOf(n.pitch))) continue;
+      out.get(n.pitch.letter)?.push({ onset: s.onset, until: n.until, alter: n.pitch.alter });
     }
   }
   for (const list of out.values()) list.sort((a, b) => a.onset - b.onset);

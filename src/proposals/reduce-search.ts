@@ -4,12 +4,12 @@ import type { Ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
 import { midiOf } from '../music/pitch';
 import type { Bar } from '../music/metre';
-import type { Pluck, Roll, Tremble } from '../music/passage';
+import type { Pluck, Roll, Sweep, Tremble } from '../music/passage';
 import type { Difficulty, Rewrite, Role } from '../reduction/types';
 import { type HandCourse, type HandTrail, RESTING, playBar } from './reduce-hands';
 import type { Clock } from './reduce-clock';
 import { FREE_PEDALS, type PedalCourse, type PedalTrail, pedalBar } from './reduce-pedals';
-import type { PedalStop, Tuning } from './reduce-ways';
+import { type PedalStop, type Tuning, sweepNotes } from './reduce-ways';
 
 /** How much trouble counts against loss: hands and pedals. */
 const WISH: Readonly<Record<Difficulty, { readonly hands: number; readonly pedals: number }>> = {
@@ -29,6 +29,7 @@ export interface BarInput {
   readonly bar: Bar;
   readonly plucks: readonly Pluck[];
   readonly trembles: readonly Tremble[];
+  readonly sweeps: readonly Sweep[];
   readonly rewrites: readonly Rewrite[];
 }
 
@@ -51,6 +52,7 @@ export interface BarResult {
   readonly rewrites: readonly Rewrite[];
   readonly plucks: readonly Pluck[];
   readonly trembles: readonly Tremble[];
+  readonly sweeps: readonly Sweep[];
 }
 
 interface Reading {
@@ -99,7 +101,8 @@ export function applyRewrites(
     trembles = [...trembles.filter((t) => !gone.has(t.id)), ...(r.trembles ?? [])];
   }
   if (chosen.length > 0) plucks.sort((a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch));
-  return { rewrites: chosen, plucks, trembles, loss };
+  const sweeps = [...input.sweeps, ...chosen.flatMap((r) => r.sweeps ?? [])];
+  return { rewrites: chosen, plucks, trembles, sweeps, loss };
 }
 
 type Applied = ReturnType<typeof applyRewrites>;
@@ -132,6 +135,7 @@ function stopsOf(
       put(t.onset, { id: n.id, pitch: n.pitch, fixed: n.fixed === true, worth: worth(n.id), until });
     }
   }
+  for (const s of result.sweeps) for (const note of sweepNotes(s)) put(s.onset, note);
   return [...at].sort(([a], [b]) => a - b).map(([onset, notes]) => ({ onset, notes }));
 }
 

@@ -2,9 +2,9 @@
 
 import type { Ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
-import { type Position, pedalIndex } from '../harp/setting';
-import { stringOf } from '../harp/strings';
-import type { Passage } from '../music/passage';
+import { PEDALS, type Position, type Setting, pedalIndex, positionOf } from '../harp/setting';
+import { stringLetter, stringOf, stringPitch } from '../harp/strings';
+import type { Passage, Sweep } from '../music/passage';
 import { type Pitch, harpSpellings, midiOf } from '../music/pitch';
 import { tuningOf } from './check-needs';
 
@@ -40,6 +40,28 @@ export interface PedalNote {
 export interface PedalStop {
   readonly onset: Ticks;
   readonly notes: readonly PedalNote[];
+}
+
+/** A sweep that no pedals serve is worse than any note left out. */
+const SWEEP_WORTH = 4000;
+
+/** What a sweep asks of the pedals, as notes: each letter that it touches, in its first setting, to its end. */
+export function sweepNotes(sweep: Sweep): PedalNote[] {
+  const setting = sweep.settings[0] as Setting;
+  const [low, high] = [Math.min(sweep.from, sweep.to), Math.max(sweep.from, sweep.to)];
+  const out: PedalNote[] = [];
+  for (let s = low; s <= Math.min(high, low + PEDALS.length - 1); s++) {
+    const letter = stringLetter(s);
+    const alter = positionOf(setting, letter);
+    out.push({
+      id: `${sweep.id}.${letter}`,
+      pitch: stringPitch(s, alter),
+      fixed: true,
+      worth: SWEEP_WORTH,
+      until: sweep.onset + sweep.duration,
+    });
+  }
+  return out;
 }
 
 /** Notes of one pitch at an instant, spelt together. */

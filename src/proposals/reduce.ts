@@ -19,7 +19,7 @@ import { placeMoves } from './reduce-moves';
 import { hasManySharps, inFlatKeys } from './reduce-keys';
 import { type Clock, clockOf } from './reduce-clock';
 import { pedalHistory } from './reduce-pedals';
-import { type Tuning, tuningFor } from './reduce-ways';
+import { type Tuning, sweepNotes, tuningFor } from './reduce-ways';
 import { type Unsuited, unsuitedReduction } from './reduce-unsuited';
 import { repeatsAlike } from './repeats';
 import { type BarInput, type BarResult, GUARD, searchReduction } from './reduce-search';
@@ -85,7 +85,8 @@ function barInputs(
       tuning,
     };
     const rewrites = RULES.flatMap((rule) => rule.find(view)).filter((r) => !refused.has(r.id));
-    return { bar, plucks, trembles, rewrites };
+    const sweeps = passage.sweeps.filter((s) => s.onset >= bar.start && s.onset < end);
+    return { bar, plucks, trembles, sweeps, rewrites };
   });
 }
 
@@ -184,7 +185,7 @@ export function reduce(
     plucks: kept,
     rolls: livingRolls([...chosen.flatMap((r) => r.rolls ?? []), ...played.rolls, ...passage.rolls], alive),
     trembles: found.bars.flatMap((b) => b.trembles.filter((t) => t.notes.every((n) => !gone.has(n.id)))),
-    sweeps: [...passage.sweeps, ...chosen.flatMap((r) => r.sweeps ?? [])],
+    sweeps: found.bars.flatMap((b) => b.sweeps.filter((s) => sweepNotes(s).every((n) => !gone.has(n.id)))),
     damps: [...passage.damps, ...chosen.flatMap((r) => r.damps ?? [])].sort((a, b) => a.onset - b.onset),
   };
   const own = mendByDropping(ownPlan(asked, pedals, instrument, tuning), worth);

@@ -15,7 +15,10 @@ export const SENTENCES: Readonly<Record<string, (d: Detail) => string>> = {
   'low-gap': () => 'Re-voiced, so that the largest gap lies under the thumb.',
   'low-repeats': () => 'A low note repeated: struck once and left to ring.',
   'octaves-singled': () => 'Fast octaves singled.',
-  'chromatic-run': () => 'A fast chromatic run: the notes of the set scale.',
+  'chromatic-run': ({ as }) =>
+    as === 'glissando'
+      ? 'A chromatic run that flies by: a glissando on the set scale.'
+      : 'A fast chromatic run: the notes of the set scale.',
   trill: () => 'A trill: the hands in turn, a string each.',
   'repeated-notes': () => 'A repeated note: two strings set to it, in turn.',
   alberti: () => 'A turning bass spread into an arpeggio.',

@@ -143,6 +143,24 @@ describe('reduce', () => {
     expect(made?.chords.map((c) => c.text)).toEqual(['C7', 'F', 'G7']);
   });
 
+  it('sweeps what flies by chromatically, with the pedals set, read back from the file', () => {
+    const flight = Array.from({ length: 25 }, (_, i): Struck => [13440 + i * 105, [60 + i], 'R', 105]);
+    const passage = part(3, [
+      [0, [48, 55], 'L', 13440],
+      [0, [64, 72], 'R', 13440],
+      ...flight,
+      [26880, [36, 43], 'L', 13440],
+      [26880, [76, 84], 'R', 13440],
+    ]);
+    const made = reduce({ passage });
+    expect(made?.changes.map((c) => c.code)).toContain('chromatic-run');
+    expect(made?.planned.passage.sweeps.map((s) => [s.from, s.to])).toEqual([[21, 35]]);
+    const back = readMusicXml(writeMusicXml((made as NonNullable<typeof made>).planned));
+    if (!back.ok) throw new Error('what was written cannot be read');
+    expect(back.value.passage.sweeps).toHaveLength(1);
+    expect(checkPart(back.value).problems.filter((p) => p.severity === 'error')).toEqual([]);
+  });
+
   it('stops when it is told to', () => {
     const seen: number[] = [];
     const made = reduce({ passage: THICK }, (done) => {

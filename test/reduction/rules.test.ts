@@ -1,6 +1,7 @@
 // Each row of the piano-to-harp table on a worked example of the case that its source describes.
 import { describe, expect, it } from 'vitest';
 import { ticks } from '../../src/base/units';
+import { NATURAL_SETTING } from '../../src/harp/setting';
 import { makeBars } from '../../src/music/metre';
 import type { Hand, Passage, Pluck, Tremble } from '../../src/music/passage';
 import { type Pitch, harpSpellings, midiOf, pitchName } from '../../src/music/pitch';
@@ -138,6 +139,18 @@ describe('the piano-to-harp table', () => {
     const [found] = find('chromatic-run', view(run([60, 61, 62, 63, 64, 65, 66, 67], 420, 'R')));
     expect(found?.remove).toEqual(['n1', 'n3', 'n6']);
     expect(find('chromatic-run', view(run([60, 62, 64, 65, 67, 69], 420, 'R')))).toEqual([]);
+  });
+
+  it('sweeps a chromatic run that flies by, on the set scale of the key (Berlioz p. 85)', () => {
+    const flight = Array.from({ length: 25 }, (_, i) => 60 + i);
+    const found = find('chromatic-run', view(run(flight, 210, 'R'))).find((r) => r.sweeps !== undefined);
+    expect(found?.sweeps?.map(({ from, to, settings }) => [from, to, settings])).toEqual([
+      [21, 35, [NATURAL_SETTING]],
+    ]);
+    expect(found?.remove).toHaveLength(25);
+    // At an eighth of that pace the scale is plucked.
+    const slow = find('chromatic-run', view(run(flight.slice(0, 14), 840, 'R')));
+    expect(slow.map((r) => r.sweeps)).toEqual([undefined]);
   });
 
   it('respells one of two inflections of a letter (Canton & Overlach)', () => {
