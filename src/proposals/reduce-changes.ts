@@ -192,7 +192,10 @@ export function changesOf(made: Made): Change[] {
   }
 
   const crossed = crossings(piano);
-  for (const run of exchanges(planned.passage, before)) {
+  // Hands that a rule gave are told by the rule.
+  const given = new Map(before);
+  for (const r of words.values()) for (const p of r.add) given.set(p.id, p);
+  for (const run of exchanges(planned.passage, given)) {
     const [first, last] = [run[0] as Pluck, run.at(-1) as Pluck];
     const names = list(run.slice(0, NAMED).map((p) => pitchName(p.pitch)));
     const more = run.length > NAMED ? ` and ${run.length - NAMED} more` : '';

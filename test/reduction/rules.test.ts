@@ -85,8 +85,13 @@ describe('the piano-to-harp table', () => {
     const [found] = find('repeated-notes', view(run([66, 66, 66, 66], 420, 'R')));
     expect(names(found)).toEqual(['G♭4', 'F♯4', 'G♭4', 'F♯4']);
     expect(found?.add.every((p) => midiOf(p.pitch) === 66)).toBe(true);
-    expect(find('repeated-notes', view(run([62, 62, 62, 62], 420, 'R')))).toEqual([]);
     expect(find('repeated-notes', view(run([66, 66, 66, 66], 3360, 'R')))).toEqual([]);
+    // D is re-voiced an octave away in turn, or struck half as often.
+    const one = find('repeated-notes', view(run([62, 62, 62, 62], 420, 'R')));
+    expect(one.map((r) => [r.detail, r.remove, names(r)])).toEqual([
+      [{ as: 'octave' }, ['n1', 'n3'], ['D3', 'D3']],
+      [{ as: 'slower' }, ['n1', 'n3'], []],
+    ]);
   });
 
   it('strikes a repeated low note once and lets it ring (Goss no. 65)', () => {
@@ -94,6 +99,12 @@ describe('the piano-to-harp table', () => {
     expect(found?.add).toMatchObject([{ id: 'n0', ring: true, duration: 2520 }]);
     expect(found?.remove).toEqual(['n0', 'n1', 'n2']);
     expect(find('low-repeats', view(run([60, 60, 60], 840, 'L')))).toEqual([]);
+  });
+
+  it('damps what a repeated bass left ringing where the bass changes (UBC; Einarsdóttir)', () => {
+    const bass = [...run([36, 36, 36, 36], 840, 'L'), pluck('next', 3360, 41, 'L')];
+    expect(find('low-repeats', view(bass))[0]?.damps).toEqual([{ onset: 3360, below: 14 }]);
+    expect(find('low-repeats', view(run([36, 36, 36], 840, 'L')))[0]?.damps).toEqual([]);
   });
 
   it('spreads an Alberti bass (Harp Legacy Project)', () => {
@@ -157,6 +168,54 @@ describe('the piano-to-harp table', () => {
     const low = pluck('low', 0, { letter: 'G', alter: 1, octave: 3 }, 'L');
     const high = pluck('high', 0, { letter: 'G', alter: 0, octave: 4 }, 'R');
     expect(names(find('two-inflections', view([low, high]))[0])).toEqual(['A♭3']);
+    // G natural and A flat's neighbour are all spoken for: the left hand's copy goes.
+    const full = ['A', 'F', 'E', 'B', 'C', 'D'].map((letter, i) =>
+      pluck(`o${i}`, 0, { letter: letter as Pitch['letter'], alter: 0, octave: 5 }, 'R'),
+    );
+    const stuck = find('two-inflections', view([low, high, ...full]));
+    expect(stuck.map((r) => [r.detail, r.remove, r.add])).toEqual([[{ as: 'dropped' }, ['low'], []]]);
+  });
+
+  it('shares five notes of a hand, or leaves a doubling out (Rimsky-Korsakov; Freund & Cutler)', () => {
+    const five = [60, 64, 67, 70, 72].map((key, i) => pluck(`n${i}`, 0, key, 'R'));
+    const bass = pluck('bass', 0, 48, 'L');
+    const [shared, thinned] = find('thick-chords', view([...five, bass]));
+    expect(shared?.add.map((p) => [p.id, p.hand])).toEqual([['n0', 'L']]);
+    // C is on top and in the bass: the one between goes; third and seventh stay.
+    expect(thinned?.remove).toEqual(['n0']);
+    expect(find('thick-chords', view(five.slice(1)))).toEqual([]);
+    // Too far for the other hand: thinned only.
+    const far = pluck('bass', 0, 31, 'L');
+    expect(find('thick-chords', view([...five, far])).map((r) => r.detail)).toEqual([{ as: 'thinned' }]);
+  });
+
+  it('splits or rolls a span over a tenth (Einarsdóttir; Harp Legacy Project)', () => {
+    const wide = [48, 55, 67].map((key, i) => pluck(`n${i}`, 0, key, 'L'));
+    const [split, rolled] = find('wide-chords', view([...wide, pluck('top', 0, 72, 'R')]));
+    expect(split?.add.map((p) => [p.id, p.hand])).toEqual([['n2', 'R']]);
+    expect(rolled?.rolls?.map((r) => r.plucks)).toEqual([['n0', 'n1', 'n2']]);
+    // A tenth is a hand's.
+    const tenth = [48, 55, 64].map((key, i) => pluck(`n${i}`, 0, key, 'L'));
+    expect(find('wide-chords', view(tenth))).toEqual([]);
+  });
+
+  it('rolls a full chord that stands, not one that is gone at once (Rimsky-Korsakov)', () => {
+    const full = [36, 48, 55, 64, 67, 72].map((key, i) => pluck(`n${i}`, 0, key, i < 3 ? 'L' : 'R', 6720));
+    expect(find('slow-chords', view(full))[0]?.rolls?.map((r) => r.plucks)).toEqual([
+      ['n0', 'n1', 'n2', 'n3', 'n4', 'n5'],
+    ]);
+    expect(find('slow-chords', view([...full, pluck('soon', 840, 76, 'R')]))).toEqual([]);
+    expect(find('slow-chords', view(full.slice(0, 4)))).toEqual([]);
+    expect(find('slow-chords', view(full, { staccato: ['n0'] }))).toEqual([]);
+  });
+
+  it('offers to leave out an inner note that alone asks for a pedal (Volpé Bligh)', () => {
+    // F sharp passes between the outer notes of a C chord; G sharp is the melody's.
+    const inner = pluck('inner', 1680, { letter: 'F', alter: 1, octave: 4 }, 'R');
+    const melody = pluck('melody', 1680, { letter: 'G', alter: 1, octave: 5 }, 'R');
+    const bass = pluck('bass', 1680, 48, 'L');
+    const found = find('pedal-sparing', view([inner, melody, bass]));
+    expect(found.map((r) => [r.remove, r.add])).toEqual([[['inner'], []]]);
   });
 
   it('gives a trill to two hands (Berlioz p. 88)', () => {

@@ -1,6 +1,7 @@
 /**
- * The rules of the piano-to-harp table that rewrite notes, in the order in which the search tries them. The table's
- * other rows are the search's own: notes shared between hands, wide chords rolled, doublings dropped, keys in flats.
+ * The rules of the piano-to-harp table, in the order in which the search tries them. Keys of many sharps are written
+ * in flats for the whole part (proposals/reduce-keys.ts). Hands shared, wide chords rolled and doublings dropped are
+ * also choices of the search itself, where no rule foresaw the case.
  */
 
 import type { Rule } from '../types';
@@ -22,10 +23,12 @@ import { rule as pedalSparing } from './pedal-sparing';
 import { rule as repeatedChords } from './repeated-chords';
 import { rule as repeatedNotes } from './repeated-notes';
 import { rule as slowChords } from './slow-chords';
+import { rule as thickChords } from './thick-chords';
 import { rule as tremolo } from './tremolo';
 import { rule as trill } from './trill';
 import { rule as twoInflections } from './two-inflections';
 import { rule as twoVoices } from './two-voices';
+import { rule as wideChords } from './wide-chords';
 import { rule as writtenTremolo } from './written-tremolo';
 
 export const RULES: readonly Rule[] = [
@@ -47,6 +50,8 @@ export const RULES: readonly Rule[] = [
   graces,
   leaps,
   slowChords,
+  thickChords,
+  wideChords,
   twoVoices,
   pedalSparing,
   etouffes,

@@ -3,7 +3,7 @@
 import type { Pluck } from '../../music/passage';
 import { midiOf } from '../../music/pitch';
 import type { Rule } from '../types';
-import { LOW_KEY, ease, gapUs, rewrite, stretches, strokes } from './helpers';
+import { LOW_KEY, LOW_STRING, ease, gapUs, rewrite, stretches, strokes } from './helpers';
 
 /** Low strings repeat 2.5 times a second at best (common practice); at twice that they only buzz. */
 const SLOW = 400_000;
@@ -30,9 +30,14 @@ export const rule: Rule = {
       const loss = rest.reduce((sum, p) => sum + (view.roles.get(p.id)?.worth ?? 0), 0);
       const buzzes = gapUs(view, first, run[1] as Pluck[]) < BUZZ;
       const remove = [...first, ...rest].map((p) => p.id);
+      // What rings is damped where the bass changes.
+      const after = view.plucks.find((p) => p.onset > last.onset && midiOf(p.pitch) < LOW_KEY);
+      const changes = after !== undefined && first.every((p) => midiOf(p.pitch) !== midiOf(after.pitch));
+      const damps = changes ? [{ onset: after.onset, below: LOW_STRING }] : [];
       return rewrite(view, rule, (first[0] as Pluck).onset, {
         remove,
         add,
+        damps,
         ease: ease(0, buzzes ? loss + 20 : 0, loss + 40),
       });
     });
