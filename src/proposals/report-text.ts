@@ -65,7 +65,8 @@ export function questionText(q: Question): string {
     typeof x === 'number' && q.unit === 'strings' ? interval(x) : quantity(x, q.unit ?? undefined);
   const [found, limit] = [said(q.value), said(q.limit)];
   const where = `${q.count === 1 ? 'once' : `${q.count} times`}, ${barList(q.bars)}`;
-  return `On ${ruleName(q.code)} (${where}; the hardest ${found}, where ${limit} is taken as usual) no printed rule decides: does it work for you?`;
+  const doubt = q.source === 'common practice' ? 'no printed rule decides' : 'the printed sources leave room';
+  return `On ${ruleName(q.code)} (${where}; the hardest ${found}, where ${limit} is taken as usual) ${doubt}: does it work for you?`;
 }
 
 function verdict(s: Summary): string {

@@ -164,7 +164,8 @@ export function checkReport(report: CheckReport): Summary {
     worstBars,
     first,
     rests: [...new Set(rests)],
-    questions: [...assumptions(report), ...doubts(groups, barsOf)],
+    // Of a part that is no harp music as it stands no harpist need be asked for more than what was assumed.
+    questions: [...assumptions(report), ...(unsuited === null ? doubts(groups, barsOf) : [])],
   };
 }
 
@@ -191,16 +192,17 @@ function assumptions(report: CheckReport): Question[] {
 /** Nothing to ask about: what file it is, and what was already given another spelling. */
 const NOT_ASKED: ReadonlySet<string> = new Set(['part-not-harp', 'respelt', 'range']);
 
-/** Rules without a printed source that spoke in this part, limit by limit: the most frequent first, the hardest case of each. */
+/** Rules that common practice decides and that spoke in this part: the most frequent first, the hardest case of each. */
 function doubts<P extends Problem>(
   groups: readonly (readonly P[])[],
   barsOf: (g: readonly P[]) => string[],
 ): Question[] {
-  const byLimit = new Map<string, P[]>();
+  const byRule = new Map<string, P[]>();
   for (const p of groups.flat()) {
-    if (isPractice(p) && !NOT_ASKED.has(p.code)) add(byLimit, `${p.code} ${p.limit} ${p.unit ?? ''}`, p);
+    if (isPractice(p) && !NOT_ASKED.has(p.code))
+      add(byRule, `${p.code} ${p.detail?.['kind'] ?? ''} ${p.unit ?? ''}`, p);
   }
-  return [...byLimit.values()]
+  return [...byRule.values()]
     .sort((a, b) => b.length - a.length)
     .slice(0, MOST_QUESTIONS)
     .map((group): Question => {
