@@ -43,9 +43,15 @@ export function parseKey(text: string): Key | null {
   return makeKey({ letter, alter: m[2] === undefined ? 0 : m[2] === '#' ? 1 : -1 }, mode);
 }
 
-/** 'Eb major', for messages. */
-export const keyName = (key: Key): string =>
-  `${key.tonic.letter}${key.tonic.alter < 0 ? 'b' : key.tonic.alter > 0 ? '#' : ''} ${key.mode}`;
+/** Modes by how many fifths their signature lies off that of major or minor. */
+const MODES: Readonly<Record<Key['mode'], Readonly<Record<number, string>>>> = {
+  major: { 0: 'major', 1: 'lydian', [-1]: 'mixolydian' },
+  minor: { 0: 'minor', 1: 'dorian', [-1]: 'phrygian' },
+};
+
+/** 'Eb major', 'D dorian', for messages. */
+export const keyName = ({ tonic, mode, fifths }: Key): string =>
+  `${tonic.letter}${tonic.alter < 0 ? 'b' : tonic.alter > 0 ? '#' : ''} ${MODES[mode][fifths - fifthsOf(tonic, mode)] ?? mode}`;
 
 /** The letters of a key signature with their alterations. */
 export function signature(fifths: number): Record<Letter, number> {
@@ -138,9 +144,34 @@ function scoreChord(chord: Chord, { key, signs, pcs }: Candidate): number {
 }
 
 /**
+ * The same key under the signature of a neighbouring mode, where every tone is in it (a raised seventh of minor aside)
+ * and one is not in the key's own, whose tone there is never heard: D minor with B natural alone is dorian, C major
+ * with B flat alone mixolydian.
+ */
+function modal(key: Key, chords: readonly Chord[]): Key {
+  const tonic = tonicPc(key);
+  const heard = new Set(chords.flatMap((c) => c.tones.map((t) => t.pc)));
+  const classes = (fifths: number): Set<number> => {
+    const signs = signature(fifths);
+    return new Set(LETTERS.map((l) => pitchClass(l, signs[l])));
+  };
+  const own = classes(key.fifths);
+  for (const by of [1, -1]) {
+    const fifths = key.fifths + by;
+    if (Math.abs(fifths) > 7) continue;
+    const other = classes(fifths);
+    const leading = (pc: number): boolean => key.mode === 'minor' && (pc - tonic + 12) % 12 === 11;
+    const fits = [...heard].every((pc) => other.has(pc) || leading(pc));
+    if (fits && [...heard].some((pc) => !own.has(pc) && !leading(pc))) return { ...key, fifths };
+  }
+  return key;
+}
+
+/**
  * The key that fits the chords best: tones in the key, the tonic chord (above all first and last), dominant and
  * fall of a fifth on to the tonic, the root's own spelling; of equals the one with fewest signs, flats before
- * sharps (flat keys ring fullest on the harp), major before minor. C major where nothing sounds. Deterministic.
+ * sharps (flat keys ring fullest on the harp), major before minor. A piece in a mode keeps its tonic and takes the
+ * mode's signature. C major where nothing sounds. Deterministic.
  */
 export function estimateKey(chords: readonly Heard[]): Key {
   const heard = chords.flatMap((c) =>
@@ -170,5 +201,9 @@ export function estimateKey(chords: readonly Heard[]): Key {
       if (fall === 7) give(k, longest * POINTS.cadence);
     });
   });
-  return (KEYS[totals.indexOf(Math.max(...totals))] as Candidate).key;
+  const best = (KEYS[totals.indexOf(Math.max(...totals))] as Candidate).key;
+  return modal(
+    best,
+    heard.map((h) => h.chord),
+  );
 }

@@ -93,9 +93,13 @@ function* everyChord(): Generator<string> {
     for (const root of ROOTS) if (root.length > 1 || !/^[b#]/.test(suffix)) yield root + suffix;
 }
 
+/** Whether a word is so far from what is nearest that naming it would only puzzle: most of its signs are others. */
+const isFar = (word: string, distance: number): boolean => 3 * distance >= 4 * Math.max(2, word.length);
+
 /**
- * The nearest chord symbol to a word that is none. The root and the slash bass are kept where they can be read;
- * of equally near symbols the more usual one is named. Plain signs (b, #).
+ * The nearest chord symbol to a word that is none. The root and the slash bass are kept where they can be read, and H is
+ * read as B; of equally near symbols the more usual one is named. Behind a root that is followed by nothing like a
+ * suffix the plain triad is named; where nothing is near, nothing ('').  Plain signs (b, #).
  */
 export function nearestChord(word: string): string {
   const plain = plainSigns(word).slice(0, LONGEST);
@@ -103,17 +107,19 @@ export function nearestChord(word: string): string {
   const bass = /\/[A-Ga-g][b#]?(?=$|\/)/.exec(plain);
   const head = bass === null ? plain : plain.slice(0, bass.index);
   const tail = bass === null ? '' : bass[0].slice(0, 2).toUpperCase() + bass[0].slice(2);
-  const root = /^[A-G][b#]?/.exec(head)?.[0];
+  const read = /^[A-H][b#]?/.exec(head)?.[0];
+  const root = read?.replace('H', 'B');
   if (root !== undefined && plain !== root.concat(tail)) {
     // What stands between root and bass; of two basses the first.
     const rest = head.slice(root.length);
     const found = nearestOf(rest, afterRoot(root));
-    return root + found.text + tail;
+    return root + (isFar(rest, found.distance) ? '' : found.text) + tail;
   }
   if (root !== undefined) return root + tail;
   const found = nearestOf(head, everyChord());
   const other = nearestOf(head, ['N.C.', '%', '/']);
-  return other.distance < found.distance ? other.text : found.text + tail;
+  if (other.distance < found.distance) return isFar(head, other.distance) ? '' : other.text;
+  return isFar(head, found.distance) ? '' : found.text + tail;
 }
 
 /** The same for a word that begins with a Roman numeral, which is kept. */

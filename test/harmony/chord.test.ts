@@ -301,6 +301,10 @@ describe('what is not a chord', () => {
     ['C7(b9', 'C7b9'],
     ['Eb7#12', 'Eb7#11'],
     ['C9add9', 'Cadd9'],
+    // H is B; what is nothing like a suffix is left out.
+    ['Hfoo', 'B'],
+    ['Ffoo', 'F'],
+    ['Hmaj77', 'Bmaj7'],
   ])('%s is answered with %s', (text, nearest) => {
     const read = parseChord(` ${text} `);
     expect(read.ok).toBe(false);
@@ -313,6 +317,13 @@ describe('what is not a chord', () => {
       limit: nearest,
     });
     expect(parseChord(nearest).ok).toBe(true);
+  });
+
+  it('names nothing where nothing is near', () => {
+    for (const text of ['foo', 'hello', 'xyz']) {
+      const read = parseChord(text);
+      expect(read.ok ? null : read.problems[0]?.limit, text).toBe('');
+    }
   });
 
   it('refuses what contradicts itself or is cut short', () => {

@@ -56,6 +56,26 @@ describe('keys by name', () => {
   });
 });
 
+describe('modes by guess', () => {
+  const key = (text: string) => parseProgression(text, { metre: { beats: 4, unit: 4 }, key: null }).key;
+  it.each([
+    ['Dm | Em | Dm | C | Dm', 'D dorian', 0],
+    ['Dm | G | A7 | Dm', 'D dorian', 0],
+    ['D | C | G | D', 'D mixolydian', 1],
+    ['G | F | C | G', 'G mixolydian', 0],
+    ['Em | F | Em | F | Em', 'E phrygian', 0],
+    ['C | D | C | D | C', 'C lydian', 1],
+    // Both sevenths, both sixths: no mode.
+    ['C7 | F7 | G7 | C', 'C major', 0],
+    ['Dm | Gm | A7 | Dm', 'D minor', -1],
+    ['Dm | G7 | Gm | A7 | Dm', 'D minor', -1],
+    ['C | A7 | Dm | G7 | C', 'C major', 0],
+  ])('%s is %s', (text, name, fifths) => {
+    expect(keyName(key(text))).toBe(name);
+    expect(key(text).fifths).toBe(fifths);
+  });
+});
+
 describe('keys by guess', () => {
   it.each([
     ['Ebmaj7 | Cm9 | Fm7 Bb7b9 | Eb6/9', 'Eb major'],
