@@ -2,6 +2,7 @@
 
 import type { Element } from 'xast';
 import { placeholderSetting } from './engraving-copy';
+import { isDamping } from './damping';
 import { elementsOf, mapElements, textIn } from './xml-tree';
 
 export interface Box {
@@ -55,16 +56,43 @@ export function headBoxes(root: Element): Box[] {
   return boxes;
 }
 
-/** Pedal words stand so much lower than the engraver sets them, at least and at most. */
-const LOWER = { least: 60, most: 240 };
-/** Room between a head and the word under it; width and height of a pedal's name. */
-const GAP = 80;
-const NAME = { width: 380, rise: 250 };
+const STEM = /^M(-?[\d.]+) (-?[\d.]+) L\S+ (-?[\d.]+)/;
+/** Where stems stand. */
+export function stemBoxes(root: Element): Box[] {
+  const boxes: Box[] = [];
+  mapElements(root, (e) => {
+    if (!classesOf(e).includes('stem')) return e;
+    const line = STEM.exec(String(elementsOf(e).find(({ name }) => name === 'path')?.attributes['d'] ?? ''));
+    if (line === null) return e;
+    const [x, y1, y2] = [Number(line[1]), Number(line[2]), Number(line[3])];
+    boxes.push({ left: x - 20, right: x + 20, top: Math.min(y1, y2), bottom: Math.max(y1, y2) });
+    return e;
+  });
+  return boxes;
+}
 
-/** How far down a pedal word with its first baseline at (x, y) goes to stand clear of the heads over it. */
-export function pedalWordDrop(x: number, y: number, heads: readonly Box[]): number {
-  const drops = heads
-    .filter((h) => h.left < x + NAME.width && h.right > x - 40 && h.top < y && h.bottom > y - 3 * RISE)
-    .map((h) => h.bottom + GAP + NAME.rise - y);
-  return Math.round(Math.min(LOWER.most, Math.max(LOWER.least, ...drops)));
+/** Where playing words, damping signs and dynamics stand that are no pedals and no diagrams. */
+export function signBoxes(root: Element): Box[] {
+  const boxes: Box[] = [];
+  mapElements(root, (e) => {
+    const classes = classesOf(e);
+    const text = elementsOf(e).find((child) => child.name === 'text');
+    const pedal = isPedalWord(e) || placeholderSetting(textIn(e).trim()) !== null;
+    if (classes.includes('dir') && text !== undefined && !pedal) {
+      const [x, y] = [Number(text.attributes['x'] ?? 0), Number(text.attributes['y'] ?? 0)];
+      const damping = isDamping(words(e));
+      const width = damping ? 420 : 190 * words(e).length;
+      boxes.push({ left: x, right: x + width, top: y - RISE, bottom: y + (damping ? 120 : 100) });
+    }
+    if (classes.includes('dynam')) {
+      for (const use of elementsOf(e)) {
+        const at = AT.exec(String(use.attributes['transform'] ?? ''));
+        if (at === null) continue;
+        const [x, y] = [Number(at[1]), Number(at[2])];
+        boxes.push({ left: x, right: x + 330, top: y - 250, bottom: y + 100 });
+      }
+    }
+    return e;
+  });
+  return boxes;
 }

@@ -1,6 +1,7 @@
-/** What the engraver leaves out or sets unevenly, drawn into its SVG: open ties, 'gliss.', pedal lines, rests. */
+/** What the engraver leaves out, drawn into its SVG: open ties, 'gliss.', damping signs, rests of the lower staff. */
 
 import type { Element } from 'xast';
+import { dampingSign } from './damping';
 import { element, elementsOf, mapElements } from './xml-tree';
 
 const classesOf = (e: Element): readonly string[] => String(e.attributes['class'] ?? '').split(' ');
@@ -95,47 +96,50 @@ export function withGlissandoWord(e: Element): Element {
   return { ...e, children: [...e.children, word] };
 }
 
-/** The engraver's music font, which comes with its pages. */
-export const MUSIC_FONT = 'Leipzig';
-const DAMP = /[\ue638\ue639]/u;
+/** Room between what is highest of a note and the middle of the sign over it. */
+const OVER = 290;
 
-/** Damping signs in words get the music font, upright and large. */
-export function withDampSigns(e: Element): Element {
-  const signs = e.name === 'tspan' && e.children.some((c) => c.type === 'text' && DAMP.test(c.value));
-  if (!signs) return e;
-  const style = { 'font-family': MUSIC_FONT, 'font-style': 'normal', 'font-weight': 'normal' };
-  return { ...e, attributes: { ...e.attributes, ...style, 'font-size': '720px' } };
+/** Where the head and stem of a note, or of a chord's notes, reach highest, and where its first head stands. */
+function topOfNotes(e: Element): { x: number; y: number } | null {
+  let top: { x: number; y: number } | null = null;
+  const reach = (x: number | null, y: number): void => {
+    top = { x: top?.x ?? x ?? 0, y: Math.min(top?.y ?? y, y) };
+  };
+  mapElements(e, (inner) => {
+    const head = classesOf(inner).includes('note') ? headOf(inner) : null;
+    if (head !== null) reach(head.x, head.y);
+    return inner;
+  });
+  mapElements(e, (inner) => {
+    if (!classesOf(inner).includes('stem')) return inner;
+    const line = elementsOf(inner).find((child) => child.name === 'path');
+    const ends = /^M\S+ (-?[\d.]+) L\S+ (-?[\d.]+)/.exec(String(line?.attributes['d'] ?? ''));
+    if (ends !== null) reach(null, Math.min(Number(ends[1]), Number(ends[2])));
+    return inner;
+  });
+  return top;
 }
 
-const DROP = /^translate\(0, (-?[\d.]+)\)$/;
-
-/** Where a line of pedal words stands: its first baseline with its own drop. */
-function baseline(word: Element): number | null {
-  const text = elementsOf(word).find((child) => child.name === 'text');
-  const drop = DROP.exec(String(word.attributes['transform'] ?? ''));
-  return text === undefined || drop === null ? null : Number(text.attributes['y'] ?? 0) + Number(drop[1]);
-}
-
-/** Pedal words of one system on two straight lines: all as low as the lowest must be. */
-export function alignedPedals(e: Element): Element {
-  if (!classesOf(e).includes('system')) return e;
-  const found: number[] = [];
-  mapElements(e, (word) => {
-    if (classesOf(word).includes('pedal-line')) found.push(baseline(word) ?? 0);
-    return word;
-  });
-  if (found.length === 0) return e;
-  const lowest = Math.max(...found);
-  const moved = mapElements(e, (word) => {
-    const here = classesOf(word).includes('pedal-line') ? baseline(word) : null;
-    if (here === null) return word;
-    const drop = Number(DROP.exec(String(word.attributes['transform']))?.[1] ?? 0);
-    return {
-      ...word,
-      attributes: { ...word.attributes, transform: `translate(0, ${drop + lowest - here})` },
-    };
-  });
-  return moved ?? e;
+/** Damping signs over the notes and chords of `damped`, clear of their staff. */
+export function withDamping(staff: Element, damped: ReadonlySet<string>): Element {
+  if (damped.size === 0 || !classesOf(staff).includes('staff')) return staff;
+  const line = topOf(staff);
+  const signs: Element[] = [];
+  const struck = (e: Element): boolean =>
+    elementsOf(e).some((inner) => damped.has(String(inner.attributes['id'] ?? '')) || struck(inner));
+  const visit = (e: Element): void => {
+    const classes = classesOf(e);
+    const chord = classes.includes('chord') && struck(e);
+    const note = classes.includes('note') && damped.has(String(e.attributes['id'] ?? ''));
+    if (!chord && !note) {
+      elementsOf(e).forEach(visit);
+      return;
+    }
+    const top = topOfNotes(e);
+    if (top !== null) signs.push(dampingSign(top.x + 115, Math.min(top.y, line ?? top.y) - OVER, false));
+  };
+  visit(staff);
+  return signs.length === 0 ? staff : { ...staff, children: [...staff.children, ...signs] };
 }
 
 const staves = (measure: Element): Element[] =>

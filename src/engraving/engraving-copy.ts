@@ -3,6 +3,7 @@
 import type { Element, ElementContent } from 'xast';
 import { type Setting, NATURAL_SETTING, type Position, withPosition } from '../harp/setting';
 import { LETTERS, type Letter } from '../music/pitch';
+import { DAMPING } from './damping';
 import { childOf, element, elementsOf, mapElements, textIn } from './xml-tree';
 
 /** Placeholder of a setting's diagram: capitals and digits, on three lines so that room for the drawing is kept free. */
@@ -21,6 +22,8 @@ export interface CopiedBar {
   /** Ids of the notes, and of those that ring on. */
   readonly notes: readonly string[];
   readonly rings: readonly string[];
+  /** Ids of those that are damped at once. */
+  readonly damped: readonly string[];
 }
 
 const isLetter = (text: string): text is Letter => (LETTERS as readonly string[]).includes(text);
@@ -58,9 +61,6 @@ function plainHarmony(harmony: Element): Element {
   const kept = elementsOf(harmony).filter((c) => c.name === 'offset' || c.name === 'staff');
   return element('direction', { placement: 'above' }, element('direction-type', {}, words), ...kept);
 }
-
-/** Damping signs of the standard's music fonts: pluckedDamp and pluckedDampAll (W3C SMuFL). */
-const DAMP_SIGNS: Readonly<Record<string, string>> = { damp: '\ue638', 'damp-all': '\ue639' };
 
 /** Stands for the empty one of two lines of pedal words. */
 const BLANK = '\u00a0';
@@ -140,6 +140,10 @@ function plainMeasure(measure: Element): Element {
   return { ...measure, children: children.map((c) => (c.type === 'element' ? underStaves(c) : c)) };
 }
 
+/** `other-technical` that says étouffé, in the standard's name for the sign or in words. */
+const isDamped = (e: Element): boolean =>
+  e.name === 'other-technical' && (e.attributes['smufl'] === 'pluckedDamp' || textIn(e).trim() === 'étouffé');
+
 /** The part's name is dropped: there is one part, and a narrow page needs the width. */
 export const plainHead = (root: Element): Element | null =>
   mapElements(root, (e) =>
@@ -153,12 +157,20 @@ export const plainHead = (root: Element): Element | null =>
 export function copyBar(measure: Element): CopiedBar {
   const notes: string[] = [];
   const rings: string[] = [];
+  const damped: string[] = [];
+  /** Set by what is met in a note, before the note itself. */
+  let damping = false;
   const copy = mapElements(measure, (e) => {
+    if (isDamped(e)) {
+      damping = true;
+      return null;
+    }
+    if (e.name === 'technical' && e.children.every((child) => child.type !== 'element')) return null;
     if (e.name === 'harp-pedals') {
       return element('words', {}, { type: 'text', value: placeholder(settingOfPedals(e)) });
     }
-    const sign = DAMP_SIGNS[e.name];
-    if (sign !== undefined) return element('words', {}, { type: 'text', value: sign });
+    const sign = e.name === 'damp' || e.name === 'damp-all' ? DAMPING[e.name] : null;
+    if (sign !== null) return element('words', {}, { type: 'text', value: sign });
     if (e.name === 'direction') {
       // Notes for other programs, which the engraver would leave as an empty direction.
       const children = e.children.filter(
@@ -170,6 +182,8 @@ export function copyBar(measure: Element): CopiedBar {
     if (e.name === 'note') {
       const id = String(e.attributes['id'] ?? '');
       if (id !== '') notes.push(id);
+      if (damping) damped.push(id);
+      damping = false;
       const ringing = elementsOf(e).some((n) =>
         elementsOf(n).some((tie) => tie.attributes['type'] === 'let-ring'),
       );
@@ -180,5 +194,5 @@ export function copyBar(measure: Element): CopiedBar {
     if (e.name === 'measure') return plainMeasure(e);
     return e;
   });
-  return { copy: copy ?? measure, notes, rings };
+  return { copy: copy ?? measure, notes, rings, damped };
 }

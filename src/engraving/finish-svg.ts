@@ -1,12 +1,14 @@
 /** The engraver's SVG made ours: cleaned to a white list, diagrams drawn in, the music font taken out. */
 
 import type { Element } from 'xast';
-import { alignedPedals, withDampSigns, withGlissandoWord, withLowerRests, withRings } from './drawn';
-import { isLineOfPedals, placeholderSetting } from './engraving-copy';
+import { withDamping, withGlissandoWord, withLowerRests, withRings } from './drawn';
+import { DAMPING, dampingSign, isDamping } from './damping';
+import { placeholderSetting } from './engraving-copy';
 import type { Setting } from '../harp/setting';
 import { settingName } from '../harp/setting';
-import { type Box, RISE, headBoxes, isPedalWord, pedalWordDrop, wordBoxes } from './clearance';
+import { type Box, RISE, wordBoxes } from './clearance';
 import { type PedalDiagram, pedalDiagram } from './pedal-diagram';
+import { lowestWord, withPedalWords } from './pedal-words';
 import { element, elementsOf, mapElements, readXml, textIn } from './xml-tree';
 
 /** What of a drawing's notes is known from the score. */
@@ -15,6 +17,8 @@ export interface DrawnNotes {
   readonly notes: readonly string[];
   /** Ids of those that ring on. */
   readonly rings: readonly string[];
+  /** Ids of those that are damped at once. */
+  readonly damped: readonly string[];
 }
 
 export interface FinishedSvg {
@@ -73,6 +77,8 @@ function clean(e: Element, notes: ReadonlySet<string> | null): Element | null {
   return e.name === 'g' && children.length === 0 ? null : { ...e, attributes, children };
 }
 
+/** Room under the lowest word. */
+const FOOT = 60;
 /** Size of one diagram unit in the engraver's units, of which a staff space has 180: four spaces high (common practice). */
 const UNIT = 17;
 /** Least room between a diagram and the words around it, in the engraver's units. */
@@ -117,22 +123,39 @@ function drawnDiagram(setting: Setting, x: number, y: number, words: readonly Bo
   );
 }
 
-/** A `dir` group: a placeholder becomes its diagram; a pedal word is marked for the style sheet and set clear of the notes. */
-function redraw(e: Element, boxes: readonly Box[], heads: readonly Box[]): Element {
+/** A `dir` group: a placeholder becomes its diagram, a damping sign its outline. */
+function redraw(e: Element, boxes: readonly Box[]): Element {
   const classes = String(e.attributes['class'] ?? '');
   if (e.name !== 'g' || !classes.split(' ').includes('dir')) return e;
-  const setting = placeholderSetting(textIn(e).trim());
+  const given = textIn(e).trim();
+  const setting = placeholderSetting(given);
   const text = elementsOf(e).find((child) => child.name === 'text');
-  const x = Number(text?.attributes['x'] ?? 0);
-  const y = Number(text?.attributes['y'] ?? 0);
-  if (setting !== null && text !== undefined) {
-    return { ...e, children: [drawnDiagram(setting, x, y, boxes)] };
-  }
-  if (!isPedalWord(e)) return e;
-  const drop = pedalWordDrop(x, y, heads);
-  const inLines = isLineOfPedals(textIn(e));
-  const attributes = { ...e.attributes, class: `${classes} pedal-move${inLines ? ' pedal-line' : ''}` };
-  return { ...e, attributes: { ...attributes, transform: `translate(0, ${drop})` } };
+  if (text === undefined) return e;
+  const [x, y] = [Number(text.attributes['x'] ?? 0), Number(text.attributes['y'] ?? 0)];
+  if (setting !== null) return { ...e, children: [drawnDiagram(setting, x, y, boxes)] };
+  if (isDamping(given))
+    return { ...e, children: [dampingSign(x + 130, y - 80, given === DAMPING['damp-all'])] };
+  return e;
+}
+
+/** A drawing made as high as its lowest pedal word asks; both of the engraver's nested boxes alike. */
+function highEnough(root: Element): Element {
+  const inner = elementsOf(root).find((e) => e.attributes['class'] === 'definition-scale');
+  const [outerBox, innerBox] = [root, inner].map((e) =>
+    String(e?.attributes['viewBox'] ?? '')
+      .split(' ')
+      .map(Number),
+  ) as [number[], number[]];
+  const lowest = lowestWord(root) + FOOT;
+  if (inner === undefined || lowest <= (innerBox[3] ?? Infinity) || outerBox.length !== 4) return root;
+  const share = (outerBox[2] ?? 1) / (innerBox[2] ?? 1);
+  const boxed = (e: Element, box: readonly number[], height: number): Element => ({
+    ...e,
+    attributes: { ...e.attributes, viewBox: [...box.slice(0, 3), height].join(' ') },
+  });
+  const taller = { ...boxed(inner, innerBox, lowest), children: inner.children };
+  const children = root.children.map((c) => (c === inner ? taller : c));
+  return boxed({ ...root, children }, outerBox, Math.ceil(lowest * share));
 }
 
 /**
@@ -144,14 +167,15 @@ export function finishSvg(svg: string, known: DrawnNotes | null = null): Finishe
   if (root === null || root.name !== 'svg') return null;
   const font = embeddedFont(root);
   const boxes = wordBoxes(root);
-  const heads = headBoxes(root);
   const notes = known === null ? null : new Set(known.notes);
   const rings = new Set(known?.rings ?? []);
+  const damped = new Set(known?.damped ?? []);
   const drawing = mapElements(root, (e) => {
     const cleaned = clean(e, notes);
     if (cleaned === null) return null;
-    const drawn = redraw(withDampSigns(cleaned), boxes, heads);
-    return withLowerRests(withGlissandoWord(withRings(alignedPedals(drawn), rings)));
+    const isSystem = cleaned.attributes['class'] === 'system';
+    const drawn = isSystem ? withPedalWords(cleaned) : redraw(cleaned, boxes);
+    return withDamping(withLowerRests(withGlissandoWord(withRings(drawn, rings))), damped);
   });
-  return drawing === null ? null : { drawing, font };
+  return drawing === null ? null : { drawing: highEnough(drawing), font };
 }

@@ -39,9 +39,15 @@ function drawnBars({ bars }: ScoreCopy): number[] {
   return out;
 }
 
-/** Loads a part for paper; null where the engraver cannot read it. */
-export function loadPages(toolkit: Toolkit, paper: Paper, musicXml: string): PageRange | null {
-  const score = readScoreCopy(musicXml);
+/** Loads a part for paper, one like `before` sooner; null where the engraver cannot read it. */
+export function loadPages(
+  toolkit: Toolkit,
+  paper: Paper,
+  musicXml: string,
+  before: PageRange | null = null,
+): PageRange | null {
+  const known = new Map(before?.score.bars.map((bar) => [bar.text, bar]));
+  const score = readScoreCopy(musicXml, known);
   if (score === null) return null;
   toolkit.select({});
   toolkit.resetXmlIdSeed(1);

@@ -108,6 +108,7 @@ function drawPages(
   const starts = [0, ...chosen.map(({ bar }) => bars.indexOf(bar))];
   const notes = score.bars.flatMap((bar) => bar.notes);
   const rings = score.bars.flatMap((bar) => bar.rings);
+  const damped = score.bars.flatMap((bar) => bar.damped);
   const inner: Element[] = [];
   let font: string | null = null;
   for (const [i, from] of starts.entries()) {
@@ -117,7 +118,7 @@ function drawPages(
     const size = fits ?? SIZES[0];
     const count = fits === undefined ? range.lay(from, to, i === 0, size) : 1;
     for (let page = 1; page <= count; page++) {
-      const finished = finishSvg(range.draw(page, font === null), { notes, rings });
+      const finished = finishSvg(range.draw(page, font === null), { notes, rings, damped });
       if (finished === null) return null;
       font ??= finished.font;
       const first = i === 0 && page === 1;
@@ -132,13 +133,14 @@ function drawPages(
 function print(toolkit: Toolkit, planned: PlannedPassage, options: PrintOptions): Result<PrintedPart> {
   const paper = PAPERS[options.paper ?? 'a4'];
   const music = { ...PRINT_MUSIC, ...options.music };
-  const load = (given: MusicXmlOptions) => loadPages(toolkit, paper, writeMusicXml(planned, given));
+  const load = (given: MusicXmlOptions, before: PageRange | null = null) =>
+    loadPages(toolkit, paper, writeMusicXml(planned, given), before);
   const plain = load(music);
   if (plain === null) return refused('a part that the engraver cannot read');
   const chosen = chooseTurns(plain, turns(planned.passage));
   // Written again with the turns known, so that the setting of what follows is shown before each.
   const again = chosen.length > 0 && music.pedals !== 'none';
-  const final = again ? load({ ...music, pageBreaks: chosen.map(({ bar }) => bar) }) : plain;
+  const final = again ? load({ ...music, pageBreaks: chosen.map(({ bar }) => bar) }, plain) : plain;
   if (final === null) return refused('a part that the engraver cannot read');
   const drawn = drawPages(final, planned, chosen);
   if (drawn === null) return refused('a drawing that is not well-formed');

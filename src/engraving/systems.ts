@@ -52,6 +52,7 @@ function finished(drawer: Drawer, svg: string, bars: readonly ScoreBar[], from: 
   const done = finishSvg(svg, {
     notes: bars.flatMap((bar) => bar.notes),
     rings: bars.flatMap((bar) => bar.rings),
+    damped: bars.flatMap((bar) => bar.damped),
   });
   if (done === null) return null;
   drawer.font ??= done.font;

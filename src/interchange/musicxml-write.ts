@@ -216,6 +216,7 @@ function voiceElements(
           accidental: context.layout.accidentals.get(headKey(bar, voice, i, h)),
           loudness: loudness(head, event, context),
           ring: head.ring,
+          left: event.across && event.hand === 'L',
           notationsId:
             event.kind === 'tremble' && h === 0 && note.part === 0
               ? context.xmlId(`tremble ${event.of}.${event.hand}`)

@@ -118,17 +118,66 @@ describe('a diagram', () => {
   });
 });
 
-describe('a pedal word', () => {
-  it('goes down where a low note head would touch it, and no further than it must', () => {
-    const svg = (headX: number): string =>
-      '<svg xmlns="http://www.w3.org/2000/svg"><g class="notehead">' +
-      `<use href="#E0A4" transform="translate(${headX}, 1800) scale(0.72, 0.72)"/></g>` +
-      '<g class="dir"><text x="3000" y="2000"><tspan>C♮</tspan></text></g></svg>';
-    const drop = (headX: number): number =>
-      Number(/pedal-move" transform="translate\(0, (\d+)\)/.exec(drawing(svg(headX)))?.[1]);
-    expect(drop(9000)).toBe(60);
-    // Head bottom at 1890, then room, then the letters' height: the baseline at 2220.
-    expect(drop(3000)).toBe(220);
+describe('pedal words', () => {
+  /** Heads and words, [x, y] each, in one system of a drawing 9,000 × 4,000. */
+  const placed = (
+    heads: readonly (readonly [number, number])[],
+    words: readonly (readonly [number, number, string])[],
+  ) => {
+    const inner = [
+      ...heads.map(
+        ([x, y]) =>
+          `<g class="notehead"><use href="#E0A4" transform="translate(${x}, ${y}) scale(0.72, 0.72)"/></g>`,
+      ),
+      ...words.map(
+        ([x, y, word]) => `<g class="dir"><text x="${x}" y="${y}"><tspan>${word}</tspan></text></g>`,
+      ),
+    ].join('');
+    const svg = drawing(
+      '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 900 400"><svg class="definition-scale" viewBox="0 0 9000 4000">' +
+        `<g class="system">${inner}</g></svg></svg>`,
+    );
+    const moves = [...svg.matchAll(/pedal-move(?: pedal-line)?" transform="translate\((-?\d+), (-?\d+)\)"/g)];
+    return { svg, moves: moves.map(([, x, y]) => [Number(x), Number(y)]) };
+  };
+
+  it('go down where a low note head would touch them, and no further than they must', () => {
+    expect(placed([[8000, 1800]], [[3000, 2000, 'C♮']]).moves).toEqual([[0, 60]]);
+    // Head bottom at 1890, then room, then the letters' height.
+    expect(placed([[3000, 1800]], [[3000, 2000, 'C♮']]).moves).toEqual([[0, 221]]);
+  });
+
+  it('that would run into each other move apart, by halves, and a third leaves both alone', () => {
+    const { moves } = placed(
+      [],
+      [
+        [3000, 2000, 'C♮'],
+        [3200, 2000, 'D♭'],
+        [5000, 2000, 'E♭'],
+      ],
+    );
+    expect(moves).toEqual([
+      [-160, 60],
+      [160, 60],
+      [0, 60],
+    ]);
+  });
+
+  it('of two lines stay on them, and make the drawing as high as they need', () => {
+    const blank = '\u00a0';
+    const { svg, moves } = placed(
+      [[3000, 3900]],
+      [
+        [3000, 3800, `C♮${blank}`],
+        [3200, 3700, `${blank}D♭`],
+      ],
+    );
+    expect((moves[0]?.[1] ?? 0) + 3800).toBe((moves[1]?.[1] ?? 0) + 3700);
+    // One stands over the other: neither has to move aside.
+    expect(moves.map(([x]) => x)).toEqual([0, 0]);
+    const [outer, inner] = [...svg.matchAll(/viewBox="0 0 \d+ (\d+)"/g)].map(([, high]) => Number(high));
+    expect(inner).toBeGreaterThan(4300);
+    expect(outer).toBe(Math.ceil((inner ?? 0) / 10));
   });
 });
 

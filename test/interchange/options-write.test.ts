@@ -7,10 +7,12 @@ import { beforeAll, describe, expect, it, vi } from 'vitest';
 import { FAMILIES } from '../../src/figures/families';
 import type { PlannedPassage } from '../../src/harp/planned';
 import { type MusicXmlOptions, writeMusicXml } from '../../src/interchange/musicxml-write';
+import { ticks } from '../../src/base/units';
+import type { Pluck } from '../../src/music/passage';
 import { midiOf } from '../../src/music/pitch';
 import { propose } from '../../src/proposals/propose';
-import { Q, plannedPassages } from './passages';
-import { richPassage } from './rich-passage';
+import { Q, emptyPassage, onConcertHarp, plannedPassages } from './passages';
+import { pitchNamed, richPassage } from './rich-passage';
 import { hasSchema, schemaErrors } from './schema';
 import { walk } from './walk';
 
@@ -270,5 +272,41 @@ describe('marks', () => {
     expect(inside(xml, `${bar}[time-modification/actual-notes='7']`)).toHaveLength(14);
     const from = inside(xml, `${bar}[notations/glissando[@type='start']]/pitch/octave`).map((e) => e.content);
     expect(from).toEqual(['4', '5']);
+  });
+});
+
+describe('staves', () => {
+  const chord = (names: string, hand: 'R' | 'L', eighth: number): Pluck[] =>
+    names.split(' ').map((name) => ({
+      ...{ id: `${hand}${eighth}${name}`, onset: ticks((eighth * Q) / 2), duration: ticks(Q / 2) },
+      ...{ pitch: pitchNamed(name), hand, finger: null, technique: 'ordinary', dynamic: 'mf' },
+    }));
+  const score = (left: readonly string[], right: readonly string[]): string => {
+    const planned = onConcertHarp(emptyPassage({ beats: 4, unit: 4 }, 2));
+    const plucks = [
+      ...left.flatMap((names, i) => (names === '' ? [] : chord(names, 'L', i))),
+      ...right.flatMap((names, i) => (names === '' ? [] : chord(names, 'R', i))),
+    ].sort((a, b) => a.onset - b.onset);
+    return writeMusicXml({ ...planned, passage: { ...planned.passage, plucks } });
+  };
+  const eight = (names: string): string[] => Array(8).fill(names) as string[];
+  const stavesOf = (xml: string, voice: number): Set<string> =>
+    new Set(texts(xml, `//measure[@number='1']/note[pitch][voice='${voice}']/staff`));
+
+  it('keep the hands apart where both strike chords: the clef changes, and the hand stays', () => {
+    const xml = score(eight('F3 C4 A4 C5'), eight('E5 G5 C6'));
+    expect(stavesOf(xml, 5)).toEqual(new Set(['2']));
+    expect(texts(xml, "//measure[@number='1']/attributes/clef[@number='2']/sign")).toEqual(['G']);
+  });
+
+  it('let a hand take the other’s, where that hand is silent', () => {
+    const xml = score(eight('G4 C5 E5'), []);
+    expect(stavesOf(xml, 5)).toEqual(new Set(['1']));
+    expect(texts(xml, "//measure[@number='1']/attributes/clef[@number='2']/sign")).toEqual(['F']);
+  });
+
+  it('change no clef for one chord that lies high', () => {
+    const xml = score(['C3 G3 C4', 'G4 C5', ...(Array(6).fill('C3 G3 C4') as string[])], eight('E5 G5 C6'));
+    expect(texts(xml, "//clef[@number='2']/sign")).toEqual(['F']);
   });
 });

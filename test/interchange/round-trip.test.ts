@@ -2,11 +2,13 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readMusicXml } from '../../src/interchange/musicxml-read';
-import { writeMusicXml } from '../../src/interchange/musicxml-write';
+import { type MusicXmlOptions, writeMusicXml } from '../../src/interchange/musicxml-write';
 import { settingAt, type PlannedPassage } from '../../src/harp/planned';
 import { pitchName } from '../../src/music/pitch';
 import type { Passage } from '../../src/music/passage';
+import { PAGE_MUSIC } from '../../src/engraving/defaults';
 import { plannedPassages } from './passages';
+import { richPassage } from './rich-passage';
 
 const plain = (passage: Passage) => ({
   title: passage.title,
@@ -49,8 +51,8 @@ const plain = (passage: Passage) => ({
   ),
 });
 
-const read = (planned: PlannedPassage) => {
-  const back = readMusicXml(writeMusicXml(planned));
+const read = (planned: PlannedPassage, options: MusicXmlOptions = {}) => {
+  const back = readMusicXml(writeMusicXml(planned, options));
   if (!back.ok) throw new Error(JSON.stringify(back.problems));
   return back.value;
 };
@@ -81,5 +83,31 @@ describe('round trip through MusicXML', () => {
       { numRuns: 150, seed: 11 },
     );
     expect([plucks > 2000, sweeps > 60, trembles > 30]).toEqual([true, true, true]);
+  });
+
+  it.each<[string, MusicXmlOptions]>([
+    ['one beam over both hands', { acrossBeams: true, handWords: true }],
+    ['a glissando’s first octave written out', { glissandoStart: true }],
+    [
+      'both, changes in two lines, no courtesies',
+      { ...PAGE_MUSIC, fingering: true, glissandoStart: true, pedals: 'two-lines', courtesies: false },
+    ],
+  ])('keeps as much with %s', (_, options) => {
+    let across = 0;
+    const same = (planned: PlannedPassage): void => {
+      const back = read(planned, options);
+      expect(plain(back.passage)).toEqual(plain(planned.passage));
+      expect(back.unread).toEqual([]);
+      if (writeMusicXml(planned, options).includes('other-play')) across++;
+    };
+    const rich = richPassage();
+    // What sounds is what the pedals say there.
+    const sweeps = rich.passage.sweeps.map((sweep) => ({
+      ...sweep,
+      settings: [settingAt(rich, sweep.onset)],
+    }));
+    same({ ...rich, passage: { ...rich.passage, sweeps } });
+    fc.assert(fc.property(plannedPassages, same), { numRuns: 60, seed: 12 });
+    expect(across > 0).toBe(options.acrossBeams === true);
   });
 });

@@ -19,7 +19,8 @@ export function handsOf(measures: readonly RawMeasure[]): ((raw: RawNote) => Han
   const left = voices.some((voice) => voice >= 5 && voice <= 8);
   const byStaff = (raw: RawNote): Hand => (raw.staff === 1 ? 'R' : 'L');
   if (right && left) {
-    return (raw) => (raw.voice >= 1 && raw.voice <= 8 ? (raw.voice <= 4 ? 'R' : 'L') : byStaff(raw));
+    return (raw) =>
+      raw.hand ?? (raw.voice >= 1 && raw.voice <= 8 ? (raw.voice <= 4 ? 'R' : 'L') : byStaff(raw));
   }
   return new Set(measures.flatMap((measure) => measure.staves)).size === 2 ? byStaff : null;
 }

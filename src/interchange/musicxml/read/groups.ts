@@ -8,6 +8,7 @@ import { type Lookups, nearestDynamic } from './lookups';
 import type { Struck } from './play';
 import type { RawNote } from './raw';
 import type { UnreadList } from './unread';
+import { byEnd, writtenStart } from './written-start';
 
 /**
  * Sweeps between two notes of one voice that a glissando line joins. A small last note ends the sweep where it
@@ -23,6 +24,7 @@ export function findSweeps(
   const sweeps: Sweep[] = [];
   const used = new Set<Struck>(goals);
   const open = new Map<string, Struck>();
+  const ends = byEnd(notes);
   for (const note of notes) {
     for (const line of [...note.lines].sort((a, b) => (a.type === b.type ? 0 : a.type === 'stop' ? -1 : 1))) {
       const key = `${note.raw.voice} ${line.number}`;
@@ -37,30 +39,33 @@ export function findSweeps(
         unread.add('glissando', note.bar, 'without a first note in its voice');
         continue;
       }
-      const [from, last] = [stringOf(first.raw.pitch), stringOf(note.raw.pitch)];
-      const step = last < from ? -1 : 1;
+      const [start, last] = [stringOf(first.raw.pitch), stringOf(note.raw.pitch)];
+      const step = last < start ? -1 : 1;
       const to = note.raw.grace ? last : last - step;
-      const duration = note.written - first.onset;
-      if (duration <= 0 || (to - from) * step <= 0) {
+      if (note.written <= first.onset || (to - start) * step <= 0) {
         unread.add('glissando', first.bar, 'between neighbouring strings');
         continue;
       }
-      used.add(first);
-      first.sources = [...first.sources, ...note.sources];
+      const led = [...writtenStart(first, step, ends), first];
+      const begun = led[0] as Struck;
+      const from = stringOf(begun.raw.pitch);
+      const duration = note.written - begun.onset;
+      for (const each of led) used.add(each);
+      begun.sources = [...led.flatMap((each) => each.sources), ...note.sources];
       if (note.raw.grace) used.add(note);
-      const hand = hands?.(first.raw) ?? 'R';
+      const hand = hands?.(begun.raw) ?? 'R';
       sweeps.push({
-        id: first.id,
-        onset: ticks(first.onset),
+        id: begun.id,
+        onset: ticks(begun.onset),
         duration: ticks(duration),
         hand,
         from,
         to,
-        settings: [look.setting(first.onset)],
+        settings: [look.setting(begun.onset)],
         dynamic:
-          first.raw.loudness === null
-            ? look.dynamic(hand === 'R' ? 1 : 2, first.onset)
-            : nearestDynamic(first.raw.loudness),
+          begun.raw.loudness === null
+            ? look.dynamic(hand === 'R' ? 1 : 2, begun.onset)
+            : nearestDynamic(begun.raw.loudness),
       });
     }
   }

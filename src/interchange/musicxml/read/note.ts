@@ -1,6 +1,6 @@
 /** Reads one pitched `note`. */
 
-import type { Finger, Technique } from '../../../music/passage';
+import type { Finger, Technique, Hand } from '../../../music/passage';
 import {
   type Alter,
   LETTERS,
@@ -100,6 +100,14 @@ function readTechnical(
   return { technique, finger, sounding };
 }
 
+/** The hand that a note names, as our own writer says it where both hands share a voice. */
+function handSaid(note: XmlElement): Hand | null {
+  const said = children(note, 'play')
+    .flatMap((play) => children(play, 'other-play'))
+    .find((other) => other.attributes.type === 'hand')?.text;
+  return said === 'left' ? 'L' : said === 'right' ? 'R' : null;
+}
+
 /** Voice of a note or rest, 1 where the file says none. */
 export function voiceOf(note: XmlElement): number {
   const voice = Number.parseInt(childText(note, 'voice') ?? '1', 10);
@@ -175,5 +183,6 @@ export function readNote(
     staccato: named('articulations').some((a) => a.children.some((m) => DRY.has(m.name))),
     notationsId: notations[0]?.attributes.id ?? null,
     loudness: Number.isFinite(loudness) ? loudness : null,
+    hand: handSaid(note),
   };
 }

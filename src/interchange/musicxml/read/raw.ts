@@ -1,7 +1,7 @@
 /** The elements of a bar as plain records, before repeats are unfolded and ties are joined. */
 
 import type { Metre } from '../../../music/metre';
-import type { Dynamic, Finger, HarmonyMark, Technique } from '../../../music/passage';
+import type { Dynamic, Finger, Hand, HarmonyMark, Technique } from '../../../music/passage';
 import type { Pitch } from '../../../music/pitch';
 import type { Setting } from '../../../harp/setting';
 import type { PedalWord } from './words';
@@ -40,6 +40,8 @@ export interface RawNote {
   readonly staccato: boolean;
   readonly notationsId: string | null;
   readonly loudness: number | null;
+  /** The hand that the note itself names: `play/other-play` of type hand. */
+  readonly hand: Hand | null;
 }
 
 export type RawMark =

@@ -3,84 +3,72 @@
 import type { Bar } from '../../../music/metre';
 import { barAt } from '../../../music/metre';
 import type { Hand } from '../../../music/passage';
-import { diatonicIndex } from '../../../music/pitch';
 import type { PrintEvent } from './events';
-import type { Clef, ClefOf, Staff } from './staves';
+import { type Clef, type ClefOf, type Staff, headCost } from './staves';
 
-/** A hand's notes in one bar, as steps from C0. */
-interface Extent {
-  lowest: number;
-  highest: number;
-  notes: number;
-}
+/** What a hand's notes of one bar cost in ledger lines under each clef. */
+type Costs = Readonly<Record<Clef, number>>;
 
-/** Middle C, and the first steps that need four ledger lines: B4 over the bass staff, D3 under the treble. */
-const MIDDLE_C = 28;
-const FOUR_OVER_BASS = 34;
-const FOUR_UNDER_TREBLE = 22;
-/** Notes that make a bar a stretch of its own; fewer want a second bar like it. */
-const STRETCH_NOTES = 6;
-
-function extents(events: readonly PrintEvent[], bars: readonly Bar[], hand: Hand): Map<number, Extent> {
-  const out = new Map<number, Extent>();
+function costsByBar(events: readonly PrintEvent[], bars: readonly Bar[], hand: Hand): Map<number, Costs> {
+  const out = new Map<number, { G: number; F: number }>();
   for (const event of events) {
-    if (event.hand !== hand) continue;
+    // A sweep runs over both staves whatever their clefs.
+    const swept = event.of !== null && event.kind !== 'tremble';
+    if (event.hand !== hand || swept) continue;
     const { index } = barAt(bars, event.onset);
-    const extent = out.get(index) ?? { lowest: 99, highest: 0, notes: 0 };
-    for (const head of [...event.heads, ...(event.goal === null ? [] : [event.goal])]) {
-      const step = diatonicIndex(head.pitch);
-      extent.lowest = Math.min(extent.lowest, step);
-      extent.highest = Math.max(extent.highest, step);
-      extent.notes++;
+    const costs = out.get(index) ?? { G: 0, F: 0 };
+    for (const head of event.heads) {
+      costs.G += headCost(head.pitch, 'G');
+      costs.F += headCost(head.pitch, 'F');
     }
-    out.set(index, extent);
+    out.set(index, costs);
   }
   return out;
 }
 
+/** Price of one change of clef, in the units of `headCost`: few changes are made, and none for a note or two. */
+const CHANGE = 24;
+
 /**
- * Bars in which a staff has the other clef: its hand stays beyond middle C, four ledger lines out at least once, the
- * other hand plays too (else its staff is free and taken), and the stretch is worth two changes.
+ * The cheapest clef of a staff in each bar, changed as late as may be. Where the other hand is silent its staff is free
+ * and is taken: neither clef costs more than the other there.
  */
-function turned(
-  own: ReadonlyMap<number, Extent>,
-  other: ReadonlyMap<number, Extent>,
-  beyond: (extent: Extent) => boolean,
-  far: (extent: Extent) => boolean,
-): Set<number> {
-  const out = new Set<number>();
-  let run: number[] = [];
-  const flush = (): void => {
-    const extent = run.map((bar) => own.get(bar) as Extent);
-    const notes = extent.reduce((sum, each) => sum + each.notes, 0);
-    if (extent.some(far) && (run.length > 1 || notes >= STRETCH_NOTES)) for (const bar of run) out.add(bar);
-    run = [];
-  };
-  for (const [bar, extent] of [...own].sort((a, b) => a[0] - b[0])) {
-    if (run.length > 0 && bar !== (run.at(-1) as number) + 1) flush();
-    if (beyond(extent) && other.has(bar)) run.push(bar);
-    else flush();
+function cheapestClefs(
+  count: number,
+  own: ReadonlyMap<number, Costs>,
+  other: ReadonlyMap<number, Costs>,
+  usual: Clef,
+): Clef[] {
+  const turned: Clef = usual === 'G' ? 'F' : 'G';
+  const clefs = [usual, turned] as const;
+  const best: { cost: number; from: 0 | 1 }[][] = [];
+  for (let bar = 0; bar < count; bar++) {
+    const costs = other.has(bar) ? own.get(bar) : undefined;
+    const before = best[bar - 1];
+    best.push(
+      clefs.map((clef, i) => {
+        const same = before?.[i]?.cost ?? (i === 0 ? 0 : CHANGE);
+        const changed = (before?.[1 - i]?.cost ?? Infinity) + CHANGE;
+        const from = (same <= changed ? i : 1 - i) as 0 | 1;
+        return { cost: Math.min(same, changed) + (costs?.[clef] ?? 0), from };
+      }),
+    );
   }
-  flush();
+  const out: Clef[] = [];
+  const end = best.at(-1);
+  let at: 0 | 1 = end !== undefined && (end[1]?.cost ?? Infinity) < (end[0]?.cost ?? 0) ? 1 : 0;
+  for (let bar = count - 1; bar >= 0; bar--) {
+    out[bar] = clefs[at];
+    at = best[bar]?.[at]?.from ?? 0;
+  }
   return out;
 }
 
 /** The clefs of a part, by bar index. */
 export function giveClefs(events: readonly PrintEvent[], bars: readonly Bar[]): ClefOf {
-  const right = extents(events, bars, 'R');
-  const left = extents(events, bars, 'L');
-  const treble = turned(
-    left,
-    right,
-    (extent) => extent.lowest >= MIDDLE_C,
-    (extent) => extent.highest >= FOUR_OVER_BASS,
-  );
-  const bass = turned(
-    right,
-    left,
-    (extent) => extent.highest <= MIDDLE_C,
-    (extent) => extent.lowest <= FOUR_UNDER_TREBLE,
-  );
-  return (bar: number, staff: Staff): Clef =>
-    staff === 1 ? (bass.has(bar) ? 'F' : 'G') : treble.has(bar) ? 'G' : 'F';
+  const right = costsByBar(events, bars, 'R');
+  const left = costsByBar(events, bars, 'L');
+  const upper = cheapestClefs(bars.length, right, left, 'G');
+  const lower = cheapestClefs(bars.length, left, right, 'F');
+  return (bar: number, staff: Staff): Clef => (staff === 1 ? (upper[bar] ?? 'G') : (lower[bar] ?? 'F'));
 }

@@ -69,9 +69,10 @@ function sweepEvents(sweep: Sweep, planned: PlannedPassage, writeOut: boolean): 
   const step = Math.sign(sweep.to - sweep.from);
   const at = (i: number): Ticks => ticks(sweep.onset + (i * written) / OCTAVE);
   return [
-    ...Array.from({ length: OCTAVE }, (_, i) =>
-      event(i === 0 ? sweep.id : `${sweep.id}.s${i}`, sweep.from + i * step, at(i), at(i + 1)),
-    ),
+    ...Array.from({ length: OCTAVE }, (_, i) => ({
+      ...event(i === 0 ? sweep.id : `${sweep.id}.s${i}`, sweep.from + i * step, at(i), at(i + 1)),
+      of: sweep.id,
+    })),
     line(`${sweep.id}.s${OCTAVE}`, sweep.from + OCTAVE * step, at(OCTAVE)),
   ];
 }

@@ -26,7 +26,8 @@ export function handMarks(
       if (bar > away + 1) {
         out.push(
           directionMark(event.onset, 8, {
-            placement: hand === 'R' ? 'above' : 'below',
+            // Clear of a glissando's line, which leaves for the hand's own staff.
+            placement: (hand === 'R') === (event.kind !== 'sweep') ? 'above' : 'below',
             staff: staffOf(event),
             types: [text('words', WORDS[hand], { 'font-style': 'italic' })],
           }),

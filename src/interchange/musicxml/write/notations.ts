@@ -65,7 +65,8 @@ export function technical(head: Head, fingering: boolean): Element | null {
   const parts: Element[] = [];
   if (head.technique === 'harmonic') parts.push(el('harmonic', {}, el('natural', {}), el('base-pitch', {})));
   if (head.technique === 'nail') parts.push(el('fingernails', {}));
-  if (head.technique === 'etouffe') parts.push(text('other-technical', 'étouffé', { placement: 'above' }));
+  if (head.technique === 'etouffe')
+    parts.push(text('other-technical', 'étouffé', { placement: 'above', smufl: 'pluckedDamp' }));
   if (head.technique === 'table')
     parts.push(text('other-technical', 'près de la table', { placement: 'above' }));
   if (fingering && head.finger !== null) parts.push(text('fingering', head.finger));

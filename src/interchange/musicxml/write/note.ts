@@ -73,6 +73,8 @@ export interface HeadMarks {
   readonly ring: boolean;
   readonly notationsId: string | null;
   readonly notations: readonly Element[];
+  /** Whether the left hand plays it although its voice is the right hand's. */
+  readonly left: boolean;
 }
 
 export function headElement(note: LaidNote, voice: number, head: HeadMarks): Element {
@@ -98,6 +100,7 @@ export function headElement(note: LaidNote, voice: number, head: HeadMarks): Ele
     text('staff', note.staff),
     ...(head.first ? note.beams.map((value, i) => text('beam', value, { number: i + 1 })) : []),
     notations.length === 0 ? null : el('notations', { id: head.notationsId ?? undefined }, ...notations),
+    head.left ? el('play', {}, text('other-play', 'left', { type: 'hand' })) : null,
   );
 }
 

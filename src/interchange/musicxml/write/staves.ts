@@ -34,10 +34,15 @@ const AWAY = 6;
 const CHANGE = 4;
 /** The same under one beam with the other hand, where the staff shows the hand. */
 const AWAY_ACROSS = 9;
+/** Price of each note or chord set among those of the other hand, on its staff: next to a held note less. */
+const CROWD = { moving: 8, held: 3 };
+/** A half note is held. */
+const HELD = 6720;
 /** From this many ledger lines on a group is shared between the staves. */
 const TOO_FAR = 4;
 
-const headCost = (pitch: Pitch, clef: Clef): number => {
+/** What a head costs a reader in ledger lines: the third and fourth much more than the first. */
+export const headCost = (pitch: Pitch, clef: Clef): number => {
   const n = ledgers(pitch, clef);
   return n + 2 * Math.max(0, n - 1) ** 2;
 };
@@ -51,11 +56,43 @@ const eventCost = (event: VoicedEvent, clef: Clef): number =>
 
 const ownStaff = (event: VoicedEvent): Staff => (event.hand === 'R' ? 1 : 2);
 
+/** What it costs each event to stand on the other hand's staff beside that hand's notes. */
+function crowdPrices(events: readonly VoicedEvent[]): Map<VoicedEvent, number> {
+  const out = new Map<VoicedEvent, number>();
+  for (const hand of ['R', 'L'] as const) {
+    const others = events.filter((event) => event.hand !== hand).sort((a, b) => a.onset - b.onset);
+    const longest = others.reduce((most, { onset, end }) => Math.max(most, end - onset), 0);
+    for (const event of events) {
+      if (event.hand !== hand) continue;
+      let price = 0;
+      for (let i = firstFrom(others, event.onset - longest); i < others.length; i++) {
+        const other = others[i] as VoicedEvent;
+        if (other.onset >= event.end) break;
+        if (other.end <= event.onset) continue;
+        price = Math.max(price, other.end - other.onset >= HELD ? CROWD.held : CROWD.moving);
+      }
+      out.set(event, price);
+    }
+  }
+  return out;
+}
+
+/** The first of events in order that begins at a tick or later. */
+function firstFrom(events: readonly VoicedEvent[], at: number): number {
+  let [low, high] = [0, events.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((events[middle] as VoicedEvent).onset < at) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
 /** The cheapest staff for each of a row of groups, by dynamic programming over the two staves. */
 function cheapest(
   groups: readonly (readonly VoicedEvent[])[],
   clefOf: (staff: Staff) => Clef,
-  prices: { change: number; away: number },
+  prices: { change: number; away: number; crowd: ReadonlyMap<VoicedEvent, number> },
 ): Staff[] {
   const staves: readonly Staff[] = [1, 2];
   let best = new Map<Staff, { cost: number; path: Staff[] }>();
@@ -65,7 +102,7 @@ function cheapest(
       const own = ownStaff(group[0] as VoicedEvent);
       const here =
         group.reduce((sum, event) => sum + eventCost(event, clefOf(staff)), 0) +
-        (staff === own ? 0 : prices.away);
+        (staff === own ? 0 : group.reduce((sum, event) => sum + (prices.crowd.get(event) ?? 0), prices.away));
       let from = { cost: 0, path: [] as Staff[] };
       if (best.size > 0) {
         const [same, other] = [best.get(staff), best.get(staff === 1 ? 2 : 1)] as [typeof from, typeof from];
@@ -99,6 +136,7 @@ export function giveStaves(
     if (row === undefined) rows.set(key, [event]);
     else row.push(event);
   }
+  const crowd = crowdPrices(events);
   const out = new Map<VoicedEvent, Staff>();
   for (const row of rows.values()) {
     const { bar } = groupOf(row[0] as VoicedEvent);
@@ -112,7 +150,7 @@ export function giveStaves(
       else groups.push([event]);
       last = key;
     }
-    const prices = across ? { change: 0, away: AWAY_ACROSS } : { change: CHANGE, away: AWAY };
+    const prices = across ? { change: 0, away: AWAY_ACROSS, crowd } : { change: CHANGE, away: AWAY, crowd };
     cheapest(groups, clef, prices).forEach((staff, i) => {
       const group = groups[i] as VoicedEvent[];
       const far = group.some((event) =>
@@ -123,7 +161,7 @@ export function giveStaves(
           ? cheapest(
               group.map((event) => [event]),
               clef,
-              { change: 1, away: AWAY },
+              { change: 1, away: AWAY, crowd },
             )
           : null;
       group.forEach((event, k) => out.set(event, each?.[k] ?? staff));
