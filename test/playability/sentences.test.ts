@@ -4,8 +4,10 @@ import type { Problem } from '../../src/base/problem';
 import { ticks } from '../../src/base/units';
 import { makeBars } from '../../src/music/metre';
 import { parseProgression } from '../../src/harmony/progression';
-import { RULES, judge } from '../../src/playability/judge';
+import { PART_RULES, RULES, judge } from '../../src/playability/judge';
+import { DEFAULT_LIMITS } from '../../src/playability/limits';
 import { sentence } from '../../src/playability/sentences';
+import { ruleName } from '../../src/proposals/report-text';
 import { line, planned } from './build';
 
 const bars = makeBars({ beats: 4, unit: 4 }, 8);
@@ -113,6 +115,44 @@ describe('sentences', () => {
       expect(text).toMatch(/^Bar \d+, beat [\d.]+: .*\.$/);
       expect(text).not.toMatch(/undefined|NaN|Infinity|\(\)|  | ;|null/);
       expect(text).not.toContain(`: ${p.code.replaceAll('-', ' ')}: found`);
+    }
+  });
+  it('has one for every rule for whole parts', () => {
+    const rough = planned(
+      [
+        { at: 0, names: 'C2 E2 G2', hand: 'L', dynamic: 'mf' },
+        { at: 0.5, names: 'A3 C4 E4', hand: 'L' },
+        { at: 1, names: 'C4 G4 D5 E5' },
+        { at: 1.5, names: 'C4 F4 B4 D5' },
+        ...line('C4+C5 E4+E5 G4+G5 C5+C6', 0.15, 'R', 2),
+        { at: 4, names: 'C4', technique: 'harmonic' },
+        { at: 4, names: 'E4' },
+        { at: 5, names: 'C4', technique: 'table' },
+        { at: 5.1, names: 'E4' },
+        { at: 5.2, names: 'C4', technique: 'table' },
+        { at: 6, names: 'F2', hand: 'L', dynamic: 'ff' },
+        { at: 7, names: 'G2', hand: 'L' },
+        { at: 7.2, names: 'F#4', hand: 'L' },
+        { at: 8, names: 'G6', dynamic: 'ff' },
+        { at: 9, names: 'G4', technique: 'etouffe', hand: 'L', dynamic: 'ff' },
+      ],
+      {
+        moves: [{ at: 7.1, to: 'F#' }],
+        damps: [{ at: 5.15 }],
+        fifths: 6,
+        bars: 12,
+        trembles: [{ at: 12, lasts: 20, R: 'C5 E5', L: 'G4' }],
+      },
+    );
+    const found = judge(rough, DEFAULT_LIMITS, PART_RULES);
+    const more = PART_RULES.filter((r) => !RULES.includes(r)).map((r) => r.code);
+    expect(more.filter((code) => !found.some((p) => p.code === code))).toEqual([]);
+    for (const p of found) {
+      const text = sentence(p, rough.passage.bars);
+      expect(text).toMatch(/^Bar \d+, beat [\d.]+: .*\.$/);
+      expect(text).not.toMatch(/undefined|NaN|Infinity|\(\)|  | ;|null/);
+      expect(text).not.toContain(`: ${p.code.replaceAll('-', ' ')}: found`);
+      expect(ruleName(p.code)).not.toBe(p.code);
     }
   });
 });
