@@ -2,7 +2,8 @@
 import { describe, expect, it } from 'vitest';
 import { checkPart } from '../../src/proposals/check';
 import { checkReport } from '../../src/proposals/report';
-import { barList, questionText, reportText } from '../../src/proposals/report-text';
+import { barList, questionText, reportText, ruleName } from '../../src/proposals/report-text';
+import { PART_RULES } from '../../src/playability/judge';
 import { type Extra, type Note, line, planned } from '../playability/build';
 
 const NONE = { settings: [], moves: [] };
@@ -75,6 +76,11 @@ describe('the short report', () => {
     const long = summaryOf(octaves);
     expect(long.summary.rests).toEqual(['4', '8']);
     expect(reportText(long.summary, long.bars)).toContain('A rest would help\n  bars 4, 8');
+  });
+  it('calls every rule by a name of its own', () => {
+    const names = PART_RULES.map((r) => ruleName(r.code));
+    expect(new Set(names).size).toBe(new Set(PART_RULES.map((r) => r.code)).size);
+    expect(ruleName('sharp-key')).toBe('keys of many sharps');
   });
   it('shortens long lists of bars', () => {
     expect(barList(['3'])).toBe('bar 3');
