@@ -19,6 +19,8 @@ const SOFT: readonly Dynamic[] = ['ppp', 'pp', 'p'];
 const SHORTEST = 500_000;
 /** Goss, 100 Orchestration Tips, no. 68; common practice. */
 const FEWEST = 3;
+/** Four fingers of each hand. */
+const MOST = 8;
 
 const ID = 'bisbigliando';
 
@@ -34,13 +36,14 @@ function waitOf(duration: number, beat: number, compound: boolean): number {
 }
 
 function draft(brief: FigureBrief): Result<FigureDraft> {
-  const first = brief.random.chance(1, 2);
-  const made = attempt(brief, first);
-  return made.ok ? made : attempt(brief, !first);
+  const wanted = FEWEST + brief.random.below(MOST - FEWEST + 1);
+  const first = wanted === FEWEST || (wanted === FEWEST + 1 && brief.random.chance(1, 2));
+  const made = attempt(brief, first, wanted);
+  return made.ok ? made : attempt(brief, !first, wanted);
 }
 
-/** With the bass struck before the whisper, or as its lowest string. */
-function attempt(brief: FigureBrief, bassFirst: boolean): Result<FigureDraft> {
+/** With the bass struck before the whisper, or as its lowest string; `wanted` strings, fewer where a chord has not so many. */
+function attempt(brief: FigureBrief, bassFirst: boolean, wanted: number): Result<FigureDraft> {
   const { progression, random } = brief;
   const segments = segmentsOf(progression);
   const compass = compassOf(brief.instrument);
@@ -48,8 +51,8 @@ function attempt(brief: FigureBrief, bassFirst: boolean): Result<FigureDraft> {
   const dynamic =
     brief.dynamic !== undefined && SOFT.includes(brief.dynamic) ? brief.dynamic : random.pick(SOFT);
   const beat = beatTicks(progression.metre);
-  const leftNotes = bassFirst ? 1 : 2 + random.below(2);
-  const rightNotes = bassFirst ? 3 + random.below(2) : 2 + random.below(2);
+  const leftNotes = bassFirst ? 1 : Math.max(2, wanted >> 1);
+  const rightNotes = bassFirst ? Math.min(4, wanted) : Math.max(2, wanted - (wanted >> 1));
   const voicings = voice(
     segments,
     {

@@ -25,6 +25,7 @@ import sparseTones from '../../presets/figures/sparse-tones.json';
 import tableOstinato from '../../presets/figures/table-ostinato.json';
 import thumbMelody from '../../presets/figures/thumb-melody.json';
 import wave from '../../presets/figures/wave.json';
+import zigzag from '../../presets/figures/zigzag.json';
 import { BISBIGLIANDO } from './bisbigliando';
 import { CONTRARY_GLISSANDO, GLISSANDO, PARALLEL_GLISSANDO } from './glissando';
 import { HOMOPHONE_OSTINATO, HOMOPHONE_REPEATS } from './homophone-figures';
@@ -47,6 +48,7 @@ export const FIGURES: readonly Figure[] = [
   preset(climbingChords),
   preset(brokenOverBass),
   preset(oneHandArpeggio),
+  preset(zigzag),
   preset(handToHand),
   preset(handToHandDown),
   preset(wave),

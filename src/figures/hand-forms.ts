@@ -7,10 +7,20 @@ import type { SpelledChord, Tone } from './spelling';
 
 /**
  * Forms of the left hand, which stand on the bass: the bass; its octave; `low`, the bass and open chord tones above;
- * `tenth`, root, fifth and tenth; `close`, the next chord tones; `every-other` of them, for hands that interlock; `run`
+ * `eighth`, root, fifth and octave; `tenth`, root, fifth and tenth; `close`, the next chord tones; `every-other` of them, for hands that interlock; `run`
  * and `scale`, a line of chord or scale tones that the hand follows up the harp.
  */
-export const LEFT_FORMS = ['bass', 'octave', 'low', 'tenth', 'close', 'every-other', 'run', 'scale'] as const;
+export const LEFT_FORMS = [
+  'bass',
+  'octave',
+  'low',
+  'eighth',
+  'tenth',
+  'close',
+  'every-other',
+  'run',
+  'scale',
+] as const;
 /**
  * Forms of the right hand: `close`; `open`, the largest gap under the thumb; `octave`; `filled`, an octave with notes
  * between; `free`, any chord tones that a hand spans; `interlocked`, a chord tone between and above the left hand's; `run` and `scale`, lines; `double`, the left

@@ -81,7 +81,7 @@ function onBass(
     .filter((h) => wideEnough(h.midi) && handShape(h.pitches))
     .map((h) => ({
       ...h,
-      cost: h.cost + openness(h, spelled) + (form === 'tenth' ? tenthless(h) : 0),
+      cost: h.cost + openness(h, spelled) + unopened(h, form),
     }));
 }
 
@@ -117,9 +117,11 @@ function openness(hand: HandChoice, spelled: SpelledChord): number {
   return cost;
 }
 
-/** Points for a hand that should open to a tenth with the fifth between, and does not. */
-function tenthless(hand: HandChoice): number {
+/** Points for a hand that should open to a tenth, or an octave, with the fifth between, and does not. */
+function unopened(hand: HandChoice, form: LeftForm): number {
+  if (form !== 'tenth' && form !== 'eighth') return 0;
   const gaps = hand.midi.map((m) => m - at(hand, 0));
-  const [fifth, tenth] = [gaps.some((g) => g >= 6 && g <= 8), gaps.some((g) => g >= 14 && g <= 17)];
-  return (fifth ? 0 : 3) + (tenth ? 0 : 6);
+  const fifth = gaps.some((g) => g >= 6 && g <= 8);
+  const top = gaps.some((g) => (form === 'tenth' ? g >= 14 && g <= 17 : g === 12));
+  return (fifth ? 0 : 3) + (top ? 0 : 6);
 }

@@ -88,6 +88,8 @@ export interface Style {
   readonly name: string;
   /** It starts with the bass and the right hand lands inside the stretch. */
   readonly departs: boolean;
+  /** At most a beat, or two beats and more; any length where absent. */
+  readonly length?: 'short' | 'long';
   readonly strokes: (scene: Scene, size: Size, brief: FigureBrief) => Stroke[];
 }
 
@@ -132,6 +134,8 @@ const contrary =
 
 export const SINGLE: readonly Style[] = [
   { name: 'rising into the next chord', departs: false, strokes: single('arrive') },
+  { name: 'a short upbeat into the next chord', departs: false, length: 'short', strokes: single('arrive') },
+  { name: 'a long rise into the next chord', departs: false, length: 'long', strokes: single('arrive') },
   { name: 'rising from the bass', departs: true, strokes: single('depart') },
   { name: 'falling', departs: false, strokes: single('fall') },
   { name: 'rising and falling', departs: false, strokes: single('arch') },
@@ -194,7 +198,10 @@ export type Placed = Stroke & { readonly onset: number };
 
 /** A sweep for a stretch: strokes with their onsets, or none where there is no room or no time. */
 export function place(scene: Scene, style: Style, brief: FigureBrief): Placed[] {
-  for (const size of sizes(scene.segment, brief, 14 + brief.random.below(20))) {
+  const beat = beatTicks(brief.progression.metre);
+  const suits = ({ duration }: Size): boolean =>
+    style.length === undefined || (style.length === 'short' ? duration <= beat : duration >= 2 * beat);
+  for (const size of sizes(scene.segment, brief, 14 + brief.random.below(20)).filter(suits)) {
     const strokes = style.strokes(scene, size, brief);
     if (
       strokes.length === 0 ||
