@@ -6,7 +6,14 @@ import { placeOf, rightAccidentals } from './musicxml/patch/accidentals';
 import { addNote, bodyOf } from './musicxml/patch/add-notes';
 import { type Found, changePitch, letRing, removeNote, setRoll } from './musicxml/patch/change-notes';
 import { openScore } from './musicxml/patch/container';
-import { addDirection, clearPedals, diagramNode, metronomeNode } from './musicxml/patch/directions';
+import {
+  addDirection,
+  clearPedals,
+  diagramNode,
+  metronomeNode,
+  setPedal,
+  takePedal,
+} from './musicxml/patch/directions';
 import type { ScoreEdit } from './musicxml/patch/edits';
 import { pitchNode, setChild, setTechnique } from './musicxml/patch/note-parts';
 import { OpenedScore } from './musicxml/patch/score';
@@ -79,6 +86,13 @@ function apply(score: OpenedScore, edit: ScoreEdit): string | null {
   const { part, measure: index, at } = edit.place;
   const measure = score.measures(part)[index];
   if (measure === undefined) return `part ${part}, measure ${index + 1}`;
+  if (edit.kind === 'pedal-out' || edit.kind === 'pedal-set') {
+    const done =
+      edit.kind === 'pedal-out'
+        ? takePedal(measure, at, edit.letter)
+        : setPedal(measure, at, edit.letter, edit.to);
+    return done ? null : `part ${part}, measure ${index + 1}, pedal ${edit.letter}`;
+  }
   if (edit.kind === 'pedals') {
     const type = diagramNode(edit.setting);
     addDirection(score, measure, at, { type, placement: 'above', staff: 1 });

@@ -115,11 +115,44 @@ function markEdits(part: string, marks: PedalMarks, placeOf: (at: Ticks) => Scor
   return out;
 }
 
+/**
+ * Only the pedal words that repairs concern; null where the file says it otherwise than in a word of its own (a later
+ * diagram, no opening diagram), so that all have to be written anew.
+ */
+function wordEdits(
+  read: ReadPart,
+  edits: readonly Edit[],
+  placeOf: (at: Ticks) => ScorePlace | null,
+): ScoreEdit[] | null {
+  const { settings, moves } = read.markings;
+  if (settings.length > 1) return null;
+  const out: ScoreEdit[] = [];
+  for (const e of edits) {
+    if (e.kind === 'opening') {
+      const place = settings[0] === undefined ? null : placeOf(settings[0].onset);
+      if (place === null) return null;
+      out.push({ kind: 'pedal-set', place, letter: e.letter, to: e.to });
+    } else if (e.kind === 'move-out') {
+      const place = placeOf(e.onset);
+      if (place === null || !moves.some((m) => m.onset === e.onset && m.letter === e.letter)) return null;
+      out.push({ kind: 'pedal-out', place, letter: e.letter });
+    }
+  }
+  for (const e of edits) {
+    if (e.kind !== 'move-in') continue;
+    const place = placeOf(e.onset);
+    if (place === null || moves.some((m) => m.onset === e.onset && m.letter === e.letter)) return null;
+    const text = e.to === 0 ? `${e.letter}♮` : spellingName(e.letter, e.to);
+    out.push({ kind: 'words', place, text, placement: 'above', staff: 1 });
+  }
+  return out;
+}
+
 const ofPedals = (e: Edit): boolean => e.kind === 'move-in' || e.kind === 'move-out' || e.kind === 'opening';
 
 /**
  * What to change in the file. `mended` is the part with `edits`; `marks` are written in place of those that the part
- * has, where they are given or an edit concerns them. Null for a part that was not read from a MusicXML file.
+ * has, where they are given; of the part's own only the words that an edit concerns are written, where words they are. Null for a part that was not read from a MusicXML file.
  */
 export function scoreEdits(
   read: ReadPart,
@@ -145,7 +178,9 @@ export function scoreEdits(
     : [];
   return distinct([
     ...noteEdits(read, mended.passage, edits, placeOf, by),
-    ...(written === null ? [] : markEdits(part, written, placeOf)),
+    ...(written === null
+      ? []
+      : ((marks === null ? wordEdits(read, edits, placeOf) : null) ?? markEdits(part, written, placeOf))),
     ...tempo.flatMap((t): ScoreEdit[] => {
       const place = placeOf(t.onset);
       return place === null ? [] : [{ kind: 'tempo', place, milliBpm: t.milliBpm }];

@@ -1,8 +1,8 @@
 /** What may be changed in a score that somebody brings. */
 
 import type { Technique } from '../../../music/passage';
-import type { Pitch } from '../../../music/pitch';
-import type { Setting } from '../../../harp/setting';
+import type { Letter, Pitch } from '../../../music/pitch';
+import type { Position, Setting } from '../../../harp/setting';
 import type { NoteSource } from '../read/types';
 
 /** A place in a part: measure of the file from 0, and ticks from its start. */
@@ -60,5 +60,14 @@ export type ScoreEdit =
     }
   /** A metronome mark that sounds, in thousandths of a quarter note a minute. */
   | { readonly kind: 'tempo'; readonly place: ScorePlace; readonly milliBpm: number }
+  /** Takes one pedal out of the words at a place; what else they say stays. */
+  | { readonly kind: 'pedal-out'; readonly place: ScorePlace; readonly letter: Letter }
+  /** One pedal of the diagram at a place. */
+  | {
+      readonly kind: 'pedal-set';
+      readonly place: ScorePlace;
+      readonly letter: Letter;
+      readonly to: Position;
+    }
   /** Takes out every pedal diagram and pedal word of a part. */
   | { readonly kind: 'clear-pedals'; readonly part: string };

@@ -53,6 +53,32 @@ export function standingAfter(measure: Node, before: Standing): Standing {
   }, before);
 }
 
+/** The directions of a measure with the ticks at which they stand, offsets included, rounded. */
+export function directionsOf(
+  measure: Node,
+  standing: Standing,
+): { readonly node: Node; readonly at: number }[] {
+  let { divisions } = standing;
+  let cursor = 0;
+  const out: { node: Node; at: number }[] = [];
+  const inTicks = (n: number): number => (n * TICKS_PER_QUARTER) / divisions;
+  for (const element of nodes(measure)) {
+    const duration = inTicks(Math.max(0, numberOf(element, 'duration') ?? 0));
+    if (element.name === 'attributes') divisions = numberOf(element, 'divisions') ?? divisions;
+    else if (element.name === 'backup') cursor = Math.max(0, cursor - duration);
+    else if (element.name === 'forward') cursor += duration;
+    else if (element.name === 'direction') {
+      out.push({ node: element, at: Math.round(cursor + inTicks(numberOf(element, 'offset') ?? 0)) });
+    } else if (
+      element.name === 'note' &&
+      node(element, 'chord') === undefined &&
+      node(element, 'grace') === undefined
+    )
+      cursor += duration;
+  }
+  return out;
+}
+
 export function timelineOf(measure: Node, standing: Standing): Timeline {
   let { divisions } = standing;
   let cursor = 0;
