@@ -3,6 +3,11 @@
 import type { Problem } from '../base/problem';
 import { type Result, fail } from '../base/result';
 
+const MEBIBYTE = 1024 * 1024;
+/** More bytes than are read. */
+export const tooManyBytes = (size: number, most: number): Result<never> =>
+  fileProblem('file-too-large', `${Math.ceil(size / MEBIBYTE)} MiB`, `${most / MEBIBYTE} MiB`);
+
 /**
  * Codes: `file-empty`, `file-too-large`, `file-kind` (no music format that is read), `file-encoding`,
  * `zip-broken`, `zip-no-score`, `xml-broken`, `xml-too-deep`, `xml-too-large`, `not-musicxml`, `part-missing`,

@@ -6,7 +6,10 @@ import { readMusicXml } from '../../src/interchange/musicxml-read';
 import { writeMusicXml } from '../../src/interchange/musicxml-write';
 import { readPart } from '../../src/interchange/read-part';
 import { pedalWords } from '../../src/interchange/musicxml/read/words';
+import { writeMxl } from '../../src/interchange/mxl-write';
+import type { PlannedPassage } from '../../src/harp/planned';
 import { pitchName } from '../../src/music/pitch';
+import { sentence } from '../../src/playability/sentences';
 import { plannedPassages } from './passages';
 
 const score = (measures: string, name = 'Harp', more = ''): string =>
@@ -223,6 +226,45 @@ describe('bad input', () => {
     const bomb =
       '<!DOCTYPE a [<!ENTITY x "xxxxxxxxxx"><!ENTITY y "&x;&x;&x;&x;&x;&x;&x;&x;">]><score-partwise>&y;</score-partwise>';
     expect(code(bomb)).toBe('xml-broken');
+  });
+
+  it('says what is wrong with an .mxl', () => {
+    const said = (bytes: Uint8Array): string => {
+      const answer = readMusicXml(bytes);
+      return answer.ok ? '' : sentence(answer.problems[0] as (typeof answer.problems)[number], []);
+    };
+    const container = (path: string) =>
+      strToU8(`<container><rootfiles><rootfile full-path="${path}"/></rootfiles></container>`);
+    const xml = strToU8(
+      writeMusicXml(fc.sample(plannedPassages, { numRuns: 1, seed: 5 })[0] as PlannedPassage),
+    );
+    const whole = writeMxl(new TextDecoder().decode(xml));
+    expect(said(whole)).toBe('');
+    expect(said(whole.subarray(0, whole.length >> 1))).toContain(
+      'cut short, or its list of contents is damaged',
+    );
+    const hurt = whole.slice();
+    const at = hurt.length >> 1;
+    for (let i = 0; i < 8; i++) hurt[at + i] = (hurt[at + i] ?? 0) ^ 0x55;
+    expect(said(hurt)).toMatch(
+      /damaged: “score.musicxml” (cannot be unpacked|is not what was packed|is cut short)/,
+    );
+    expect(said(hurt)).not.toContain('well-formed');
+    const stored = zipSync({ 'a.xml': xml }, { level: 0 });
+    const changed = stored.slice();
+    changed[60] = 0x20;
+    expect(said(changed)).toContain('“a.xml” is not what was packed: its checksum differs');
+    expect(said(zipSync({ 'META-INF/container.xml': container('gone.xml') }))).toContain(
+      'holds no score: its container names “gone.xml”, which is not in it',
+    );
+    expect(said(zipSync({ 'readme.txt': xml }))).toContain('no META-INF/container.xml names one');
+    // What the container misses is found all the same.
+    expect(said(zipSync({ 'META-INF/container.xml': container('gone.xml'), 'score.xml': xml }))).toBe('');
+    const locked = zipSync({ 'a.xml': xml });
+    const end = locked.length - 22;
+    const directory = new DataView(locked.buffer, locked.byteOffset).getUint32(end + 16, true);
+    locked[directory + 8] = (locked[directory + 8] ?? 0) | 1;
+    expect(said(locked)).toContain('locked by a password');
   });
 
   it('stops a zip bomb soon', () => {

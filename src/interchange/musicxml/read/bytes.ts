@@ -1,13 +1,12 @@
 /** Bytes to XML text: zip containers, byte order marks and encodings, with caps on size. */
 
-import { Unzip, UnzipInflate } from 'fflate';
 import { type Result, ok } from '../../../base/result';
-import { fileProblem } from '../../problems';
+import { fileProblem, tooManyBytes } from '../../problems';
 import { parseXml } from './tree';
+import { unpack } from './zip';
 
 /** As many as are gone through within a second, whatever they hold; the largest orchestral score tried has 3 MiB. */
 export const MAX_BYTES = 20 * 1024 * 1024;
-const MEBIBYTE = 1024 * 1024;
 
 export const isZip = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 0x4b;
 
@@ -23,8 +22,7 @@ export function musicXmlText(input: Uint8Array | string): Result<string> {
   return isZip(input) ? scoreInZip(input) : decodeText(input);
 }
 
-const tooLarge = (size: number): Result<never> =>
-  fileProblem('file-too-large', `${Math.ceil(size / MEBIBYTE)} MiB`, `${MAX_BYTES / MEBIBYTE} MiB`);
+const tooLarge = (size: number): Result<never> => tooManyBytes(size, MAX_BYTES);
 
 /** UTF-8 or UTF-16 by byte order mark, by the pattern of the first `<`, or by the XML declaration. */
 export function encodingOf(bytes: Uint8Array): { readonly encoding: string; readonly mark: boolean } {
@@ -53,56 +51,6 @@ export function decodeText(bytes: Uint8Array): Result<string> {
   }
 }
 
-/** Unpacks the wanted entries, stopping at the cap whatever sizes the zip declares. */
-function unpack(bytes: Uint8Array, wanted: (name: string) => boolean): Result<Map<string, Uint8Array>> {
-  const out = new Map<string, Uint8Array>();
-  let total = 0;
-  let trouble = null as 'broken' | 'large' | null;
-  try {
-    const zip = new Unzip((file) => {
-      if (!wanted(file.name) || trouble !== null) return;
-      if ((file.originalSize ?? 0) > MAX_BYTES) {
-        trouble = 'large';
-        return;
-      }
-      const chunks: Uint8Array[] = [];
-      let length = 0;
-      file.ondata = (error, chunk, final) => {
-        if (error !== null) trouble ??= 'broken';
-        if (trouble !== null) return;
-        total += chunk.byteLength;
-        length += chunk.byteLength;
-        if (total > MAX_BYTES) {
-          trouble = 'large';
-          file.terminate();
-          return;
-        }
-        chunks.push(chunk);
-        if (!final) return;
-        const whole = new Uint8Array(length);
-        let at = 0;
-        for (const part of chunks) {
-          whole.set(part, at);
-          at += part.byteLength;
-        }
-        out.set(file.name, whole);
-      };
-      file.start();
-    });
-    zip.register(UnzipInflate);
-    // In small pieces, so that a bomb is stopped soon after the cap and not after it has unpacked.
-    const step = 16 * 1024;
-    for (let at = 0; at < bytes.byteLength && trouble === null; at += step) {
-      zip.push(bytes.subarray(at, at + step), at + step >= bytes.byteLength);
-    }
-  } catch {
-    trouble ??= 'broken';
-  }
-  if (trouble === 'large') return tooLarge(total > MAX_BYTES ? total : MAX_BYTES + 1);
-  if (trouble === 'broken') return fileProblem('zip-broken', 'a damaged zip', 'a whole .mxl file');
-  return ok(out);
-}
-
 const XML_NAME = /\.(xml|musicxml)$/i;
 
 /** All entries of an `.mxl`, and which is the score: the root file of META-INF/container.xml, else the first by name. */
@@ -110,26 +58,30 @@ export function scoreEntry(
   bytes: Uint8Array,
   wanted: (name: string) => boolean = () => true,
 ): Result<{ readonly path: string; readonly entries: Map<string, Uint8Array> }> {
-  const entries = unpack(bytes, wanted);
+  const entries = unpack(bytes, wanted, MAX_BYTES);
   if (!entries.ok) return entries;
-  const container = entries.value.get('META-INF/container.xml');
-  let path: string | undefined;
-  if (container !== undefined) {
-    const text = decodeText(container);
-    const tree = text.ok ? parseXml(text.value) : text;
-    if (tree.ok) {
-      const files = tree.value.children.flatMap((child) => child.children);
-      path = files.find((file) => file.name === 'rootfile')?.attributes['full-path'];
-    }
-  }
-  if (path === undefined || !entries.value.has(path)) {
-    path = [...entries.value.keys()]
-      .filter((name) => XML_NAME.test(name) && !name.startsWith('META-INF/'))
-      .sort()[0];
-  }
-  return path === undefined
-    ? fileProblem('zip-no-score', 'no score in the zip', 'an .mxl with a MusicXML score')
-    : ok({ path, entries: entries.value });
+  const named = rootFile(entries.value.get('META-INF/container.xml'));
+  const path =
+    named !== null && entries.value.has(named)
+      ? named
+      : [...entries.value.keys()]
+          .filter((name) => XML_NAME.test(name) && !name.startsWith('META-INF/'))
+          .sort()[0];
+  if (path !== undefined) return ok({ path, entries: entries.value });
+  const found =
+    named === null
+      ? 'no META-INF/container.xml names one, and no .musicxml or .xml is in it'
+      : `its container names “${named.slice(0, 80)}”, which is not in it`;
+  return fileProblem('zip-no-score', found, 'an .mxl with a MusicXML score');
+}
+
+/** The score that a container names, or null. */
+function rootFile(container: Uint8Array | undefined): string | null {
+  const text = container === undefined ? null : decodeText(container);
+  const tree = text?.ok === true ? parseXml(text.value) : null;
+  if (tree?.ok !== true) return null;
+  const files = tree.value.children.flatMap((child) => child.children);
+  return files.find((file) => file.name === 'rootfile')?.attributes['full-path'] ?? null;
 }
 
 function scoreInZip(bytes: Uint8Array): Result<string> {
