@@ -13,7 +13,7 @@ import { applyRepairs, mendPart } from '../proposals/mend/mend';
 import { respellings } from '../proposals/mend/plan-file';
 import { printedNotes, scoreEdits } from '../proposals/mend/score-edits';
 import type { MendAnswer } from '../proposals/mend/types';
-import { mendFile } from '../proposals/mend/write';
+import { repairFile } from '../proposals/mend/write';
 import { type NoteFix, withNoteFixesWhere } from '../proposals/note-fix';
 import type { Difficulty } from '../reduction/types';
 import { type Arranged, type Retexture, arrange } from './part-arranged';
@@ -151,8 +151,8 @@ export function mendOpened(question: MendQuestion): Result<MendedPart> {
 export const concert = (read: ReadPart, { how }: PartQuestion): ReadPart =>
   how?.transpose === 'apply' ? { ...read, sources: new Map() } : read;
 
-/** The user's own score with every repair, all else in it as it was: MusicXML bytes. */
-export function mendedFile(question: PartQuestion): Result<Uint8Array> {
+/** The user's own score with the repairs that were taken, or with all where none was: MusicXML bytes. */
+export function mendedFile(question: PartQuestion & Partial<MendQuestion>): Result<Uint8Array> {
   const found = readAsked(question);
   if (!found.ok) return found;
   const { part, how } = question;
@@ -161,7 +161,8 @@ export function mendedFile(question: PartQuestion): Result<Uint8Array> {
     ...(part === null ? {} : { part }),
     ...(how?.harmonics === undefined ? {} : { harmonics: how.harmonics }),
   };
-  return ok(mendFile(found.value.bytes, concert(found.value, question), options, harpOf(question)).bytes);
+  const read = concert(found.value, question);
+  return ok(repairFile(found.value.bytes, read, question.repairs ?? [], options, harpOf(question)));
 }
 
 /** The part as harp music. `told` hears the share that is done, 0 to 1. */

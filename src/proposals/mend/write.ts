@@ -11,7 +11,7 @@ import type { Passage } from '../../music/passage';
 import { defaultPlanOptions, planPassage } from '../../pedals/plan';
 import { type PartToCheck, checkPart } from '../check';
 import type { PedalMarks } from '../marks';
-import { mendPart, repairEdits } from './mend';
+import { applyRepairs, mendPart, repairEdits } from './mend';
 import { printedNotes, scoreEdits } from './score-edits';
 import type { Edit, MendAnswer } from './types';
 
@@ -86,19 +86,19 @@ function astray(wanted: Passage, found: Passage, hands: boolean): number {
 function patched(
   original: Uint8Array,
   read: ReadPart,
-  answer: MendAnswer,
+  mended: PartToCheck,
   edits: readonly Edit[],
   marks: PedalMarks | null,
   options: MendFileOptions,
 ): Uint8Array | null {
   let best: { readonly bytes: Uint8Array; readonly away: number } | null = null;
   for (const by of ['voice', 'staff'] as const) {
-    const changes = scoreEdits(read, answer.part, edits, by, marks);
+    const changes = scoreEdits(read, mended, edits, by, marks);
     if (changes === null) return null;
     const made = patchMusicXml(original, changes, options.harmonics);
     const back = made.ok ? readBack(made.value, options) : null;
     if (!made.ok || back === null) continue;
-    const away = astray(answer.part.passage, back.passage, read.handsGiven);
+    const away = astray(mended.passage, back.passage, read.handsGiven);
     if (best === null || away < best.away) best = { bytes: made.value, away };
     if (away === 0) break;
   }
@@ -160,8 +160,9 @@ export function mendFile(
       options.pedals === true && now.markings.settings.length + now.markings.moves.length === 0;
     const isScore = now.sources.size > 0 && options.kind !== 'midi';
     bytes =
-      (isScore ? patched(bytes, now, answer, edits, addMarks ? marksOf(answer) : null, options) : null) ??
-      written(answer, options.kind);
+      (isScore
+        ? patched(bytes, now, answer.part, edits, addMarks ? marksOf(answer) : null, options)
+        : null) ?? written(answer, options.kind);
     const back = readBack(bytes, options);
     if (back === null) break;
     now = back;
@@ -172,4 +173,28 @@ export function mendFile(
   const [first] = rounds;
   const second = first === undefined ? null : secondHarp(first.read, first.answer, instrument);
   return { rounds, bytes: asKind(bytes, options.kind), remaining, passage: now.passage, second };
+}
+
+/**
+ * The file with these repairs of `mendPart` and no others: what a user took singly. With all that `mendPart` chose, or
+ * with none named, it is the file of `mendFile`.
+ */
+export function repairFile(
+  original: Uint8Array,
+  read: ReadPart,
+  ids: readonly string[],
+  options: MendFileOptions,
+  instrument: Instrument = CONCERT_HARP,
+): Uint8Array {
+  const { mendings, chosen } = mendPart(read, instrument, {
+    handsGiven: read.handsGiven,
+    printedAs: printedNotes(read),
+  });
+  const known = mendings.flatMap((m) => m.repairs.map((r) => r.id)).filter((id) => ids.includes(id));
+  if (known.length === 0 || (known.length === chosen.length && known.every((id) => chosen.includes(id))))
+    return mendFile(original, read, options, instrument).bytes;
+  const mended = applyRepairs(read, mendings, known, instrument);
+  const edits = repairEdits(mendings, known);
+  const own = read.sources.size === 0 ? null : patched(original, read, mended, edits, null, options);
+  return asKind(own ?? utf8(writeMusicXml(checkPart(mended, instrument).planned)), options.kind);
 }
