@@ -71,6 +71,8 @@ export function browserKeep(name: 'work' | 'part'): Keep {
     writeNow: (text) => {
       const kept = stamped(++number, text);
       local((storage) => storage.setItem(LOCAL, kept));
+      // A text too long for the one goes on its way to the other: a write that has begun is mostly brought to its end.
+      void database.then((db) => db?.put(STORE, kept, KEY)).catch(() => undefined);
     },
     aside: async (text) => {
       try {

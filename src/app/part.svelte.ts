@@ -85,7 +85,7 @@ export interface PartDesk {
   change(part: Partial<PartInput>): void;
   /** Takes over a part from saved work; what was there before is an undo away. */
   restore(input: PartInput): void;
-  /** The user's own score with every repair or with the plan, or null where that failed; the reason is told. */
+  /** The user's own score with the repairs taken (all where none is) or with the plan, or null where that failed; the reason is told. */
   ownFile(): Promise<Uint8Array | null>;
   /** Gives up what is under way; what was there before stays. */
   stop(): void;
@@ -274,9 +274,9 @@ export function createPartDesk(parts: PartDeskParts): PartDesk {
     ownFile: async () => {
       const question = questionOf(shown.input);
       if (question === null) return null;
-      const reply = await file(
-        shown.input.purpose === 'plan' ? planQuestion(question, shown.input) : question,
-      );
+      const { purpose, repairs } = shown.input;
+      const asked = purpose === 'plan' ? planQuestion(question, shown.input) : { ...question, repairs };
+      const reply = await file(asked);
       if (reply.stale) return null;
       if (reply.ok && reply.value.ok) return reply.value.value;
       shown.fault = reply.ok

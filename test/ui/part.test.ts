@@ -7,6 +7,7 @@ import { readPart } from '../../src/interchange/read-part';
 import { writeMusicXml } from '../../src/interchange/musicxml-write';
 import type { Passage } from '../../src/music/passage';
 import { harpSpellings, midiOf } from '../../src/music/pitch';
+import { checkPart } from '../../src/proposals/check';
 import { propose } from '../../src/proposals/propose';
 import { latestOnly } from '../../src/worker/latest';
 import { mendOpened, mendedFile, openPart, reduceOpened } from '../../src/worker/part-answers';
@@ -107,6 +108,33 @@ describe('a part that is brought', () => {
     expect(part.view.planned).toMatchObject({ answer: { status: 'unplayable' }, report: null });
     expect(await part.ownFile()).toBeNull();
     expect(part.view.fault).toMatch(/^“quay\.musicxml”: .+\.$/);
+  });
+
+  it('gives back its own file with the repairs that were taken, or with all', async () => {
+    const note = (step: string, alter: number, octave: number, v: number): string =>
+      `<note><pitch><step>${step}</step><alter>${alter}</alter><octave>${octave}</octave></pitch><duration>4</duration><voice>${v}</voice><type>whole</type><staff>${v === 1 ? 1 : 2}</staff></note>`;
+    // B against B♭ in each of two bars: no pedal gives both.
+    const bar = (n: number, inside: string): string =>
+      `<measure number="${n}">${inside}${note('B', 0, 4, 1)}<backup><duration>4</duration></backup>${note('B', -1, 3, 5)}</measure>`;
+    const clashes = `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Harp</part-name></score-part></part-list><part id="P1">${bar(1, '<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time><staves>2</staves></attributes>')}${bar(2, '')}</part></score-partwise>`;
+    const part = desk(memory(null));
+    await part.opened;
+    await part.bring(file('clashes.musicxml', clashes));
+    await soon(0);
+    const errors = async (): Promise<number> => {
+      const read = readPart('clashes.musicxml', (await part.ownFile()) ?? new Uint8Array());
+      if (!read.ok) throw new Error('the file could not be read');
+      return checkPart(read.value).problems.filter((p) => p.severity === 'error').length;
+    };
+    const [first] = part.view.mended?.mendings ?? [];
+    expect(part.view.mended?.mendings).toHaveLength(2);
+    expect(await errors()).toBe(0);
+    part.change({ repairs: [first?.repairs[0]?.id ?? ''] });
+    await soon(0);
+    expect(await errors()).toBe(1);
+    part.change({ repairs: [...(part.view.mended?.chosen ?? [])] });
+    await soon(0);
+    expect(await errors()).toBe(0);
   });
 
   it('a spelling that the user fixed is undone, kept, and written into the file', async () => {
