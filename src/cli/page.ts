@@ -1,6 +1,7 @@
 /** `page`: a part as SVG pages for paper, with a practice sheet for the pedals. */
 
 import type { Problem } from '../base/problem';
+import { turnWords } from '../engraving/page-turns';
 import { loadPrinter } from '../engraving/printable';
 import { practiceSheet } from '../engraving/practice-sheet';
 import type { PlannedPassage } from '../harp/planned';
@@ -80,8 +81,9 @@ export async function pageCall(args: readonly string[]): Promise<Answer> {
   }));
   writeInto(folder, [...pages, ...practice]);
   const { bars } = planned.passage;
+  const numberOf = (bar: number): string => bars[bar]?.number ?? '';
   const turns = printed.value.turns.map(({ bar, seconds, hand }) => ({
-    bar: bars[bar]?.number ?? '',
+    bar: numberOf(bar),
     seconds: Math.round(seconds * 100) / 100,
     hand,
   }));
@@ -94,10 +96,7 @@ export async function pageCall(args: readonly string[]): Promise<Answer> {
     },
     text: [
       `${counted(pages.length, 'page', 'pages')} and ${practice.length} of the practice sheet are in ${folder}.`,
-      ...turns.map(
-        (t) =>
-          `Turn before bar ${t.bar}: the ${t.hand === 'R' ? 'right' : 'left'} hand is free for ${t.seconds} s${t.seconds < 2 ? ', which is short' : ''}.`,
-      ),
+      ...printed.value.turns.map((turn) => turnWords(turn, numberOf(turn.bar))),
     ].join('\n'),
     note: unplayableNote(path, checked.problems),
     problemsFound: isSevere(problems),

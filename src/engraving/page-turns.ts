@@ -80,3 +80,14 @@ export function chooseTurn(
     half.findLast(isGood) ?? open.findLast(isGood) ?? best ?? all.find(({ bar }) => bar === full) ?? null
   );
 }
+
+/** What a turn asks of the player, where `bar` is the printed number of the bar that begins the next page. */
+export function turnWords({ seconds, hand }: Turn, bar: string): string {
+  const name = hand === 'R' ? 'right' : 'left';
+  const free = `${Math.round(seconds * 100) / 100} s`;
+  if (seconds >= TURN_SECONDS) return `Turn before bar ${bar}: the ${name} hand is free for ${free}.`;
+  const none = `no hand is free for ${TURN_SECONDS} s in the last two thirds of the page`;
+  return seconds > 0
+    ? `Turn before bar ${bar}: ${none}; here the ${name} hand is, for ${free}, which is short.`
+    : `Turn before bar ${bar}: ${none}, and none at all here: someone else has to turn.`;
+}

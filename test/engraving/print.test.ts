@@ -8,7 +8,7 @@ import { run } from '../../src/cli/async-main';
 import { PAGE_MUSIC } from '../../src/engraving/defaults';
 import { type Engraver, loadEngraver } from '../../src/engraving/engraver';
 import { disclessTuning } from '../../src/engraving/heading';
-import { TURN_SECONDS, chooseTurn, turns } from '../../src/engraving/page-turns';
+import { TURN_SECONDS, chooseTurn, turnWords, turns } from '../../src/engraving/page-turns';
 import { practiceSheet } from '../../src/engraving/practice-sheet';
 import { type Printer, loadPrinter } from '../../src/engraving/printable';
 import { readXml } from '../../src/engraving/xml-tree';
@@ -63,6 +63,18 @@ describe('page turns', () => {
     // Nowhere free for long: the last bar line of the freest.
     expect(chooseTurn(all, 14, 24, anywhere)?.bar).toBe(24);
     expect(chooseTurn(all, 0, 16, (bar) => bar !== 13)?.bar).toBe(12);
+    // Rather a page that is less than half full than a turn that cannot be made.
+    expect(chooseTurn(all, 0, 29, anywhere)?.bar).toBe(13);
+    expect(chooseTurn(all, 13, 28, anywhere)?.seconds).toBeLessThan(2);
+  });
+
+  it('are told with what they ask', () => {
+    const words = (seconds: number) => turnWords({ bar: 1, seconds, hand: 'L' }, '22');
+    expect(words(2.5)).toBe('Turn before bar 22: the left hand is free for 2.5 s.');
+    expect(words(0.67)).toContain(
+      'no hand is free for 2 s in the last two thirds of the page; here the left hand is',
+    );
+    expect(words(0)).toContain('someone else has to turn');
   });
 });
 
