@@ -99,14 +99,14 @@ export function finish(
   };
 }
 
-/** One draft of one family as a proposal. The same arguments give the same. */
+/** One draft of one family as a proposal; `draft` where it is made already. The same arguments give the same. */
 export function attempt(
   request: ProposeRequest,
   progression: Progression,
   family: FigureFamily,
   seed: string,
+  draft: ReturnType<FigureFamily['draft']> = draftOf(request, progression, family, seed),
 ): Attempt {
-  const draft = draftOf(request, progression, family, seed);
   if (!draft.ok) return { ok: false, rejection: { family: family.id, problems: draft.problems } };
   const texture = { family: family.id, seed };
   const origin = { ...texture, familyName: family.name, recipe: [texture] };

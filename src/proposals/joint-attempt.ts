@@ -49,6 +49,7 @@ export interface Workshop {
   readonly progression: Progression;
   readonly families: readonly FigureFamily[];
   material(texture: Texture): Material | readonly Problem[];
+  draft(family: FigureFamily, seed: string): Drafted;
   /** The bars that stay, and those that were to. */
   readonly kept: Kept<Material>;
 }
@@ -62,28 +63,35 @@ export function workshop(
   const byId = new Map(families.map((f) => [f.id, f]));
   const made = new Map<string, Material | readonly Problem[]>();
   const options = planOptionsOf(request);
+  const drafts = new Map<string, Drafted>();
+  const draft = (family: FigureFamily, seed: string): Drafted => {
+    const key = `${family.id} ${seed}`;
+    const known = drafts.get(key) ?? draftOf(request, progression, family, seed);
+    drafts.set(key, known);
+    return known;
+  };
   const material = (texture: Texture): Material | readonly Problem[] => {
     const key = `${texture.family} ${texture.seed}`;
     const known = made.get(key);
     if (known !== undefined) return known;
     const family = byId.get(texture.family);
-    const draft: Drafted =
+    const drawn: Drafted =
       family === undefined
         ? { ok: false, problems: [unsuited(texture.family, 'there is no such family', 'a family')] }
-        : draftOf(request, progression, family, texture.seed);
+        : draft(family, texture.seed);
     const answer =
-      draft.ok && family !== undefined
-        ? materialOf(texture, family, draft.value, options)
-        : draft.ok
+      drawn.ok && family !== undefined
+        ? materialOf(texture, family, drawn.value, options)
+        : drawn.ok
           ? []
-          : draft.problems;
+          : drawn.problems;
     made.set(key, answer);
     return answer;
   };
   const bars = makeBars(progression.metre, progression.barCount);
   const chordsNow = barChords({ bars, chords: harmonyMarks(progression) });
   const kept = keptBars(request.steering?.keep ?? [], chordsNow, material);
-  return { request, progression, families, material, kept };
+  return { request, progression, families, material, draft, kept };
 }
 
 const isMaterial = (m: Material | readonly Problem[]): m is Material => !Array.isArray(m);
@@ -201,13 +209,16 @@ const withKept = (kept: readonly (Material | null)[], at: (bar: number) => reado
 /** Candidates a bar beside kept bars where nothing is said: some that a hand reaches from what is kept. */
 const KEPT_CHOICES = 4;
 
+/** Whether a proposal of a family is one draft of it: neither choices nor kept bars ask for more. */
+export const isPlain = ({ request, kept }: Workshop): boolean =>
+  (request.steering?.choices ?? 1) === 1 && kept.bars.every((m) => m === null);
+
 /** One proposal of a family: one draft, or its variants chosen jointly bar by bar where choices or kept bars ask so. */
 export function attemptFamily(shop: Workshop, family: FigureFamily, seed: string): Attempt {
   const { request, progression } = shop;
-  const steering = request.steering ?? {};
   const keeps = shop.kept.bars.some((m) => m !== null);
-  const count = steering.choices ?? (keeps ? KEPT_CHOICES : 1);
-  if (count === 1 && !keeps) return attempt(request, progression, family, seed);
+  const count = request.steering?.choices ?? (keeps ? KEPT_CHOICES : 1);
+  if (isPlain(shop)) return attempt(request, progression, family, seed, shop.draft(family, seed));
   const refuse = (problems: readonly Problem[]): Attempt => ({
     ok: false,
     rejection: { family: family.id, problems },

@@ -2,19 +2,29 @@
 
 import { seededRandom } from '../base/random';
 import { GIVEN_MELODY } from '../figures/melody-family';
+import type { FigureDraft } from '../figures/types';
 import { parseProgression } from '../harmony/progression';
 import type { Progression } from '../harmony/types';
 import type { Passage } from '../music/passage';
 import type { Attempt } from './attempt';
-import { MIXED, type Workshop, attemptFamily, attemptMixed, attemptRecipe, workshop } from './joint-attempt';
+import { estimateOf } from './estimate';
+import {
+  MIXED,
+  type Workshop,
+  attemptFamily,
+  attemptMixed,
+  attemptRecipe,
+  isPlain,
+  workshop,
+} from './joint-attempt';
 import { nearUnwanted } from './steer';
 import { familiesOf } from './steer-ids';
 import { limitReports } from './steer-limits';
 import type { Proposal, ProposeAnswer, ProposeRequest, Recipe, Rejection } from './types';
-import { type Candidate, chooseNearest, chooseVaried, fingerprint } from './variety';
+import { ALIKE, type Candidate, chooseNearest, chooseVaried, fingerprint, likeness } from './variety';
 import { type Features, distanceOf, featuresOf } from './variety-distance';
 
-/** Candidates drawn for each proposal asked for, in fifths: a quarter more than needed leaves something to choose. */
+/** Drafts for each proposal asked for, in fifths: a fifth more than needed leaves something to choose. */
 const SPARE_FIFTHS = 6;
 /** The same where the list is chosen by how near it comes to something. */
 const STEERED_FIFTHS = 12;
@@ -34,6 +44,8 @@ const roundSeed = (seed: string, round: number): string => (round === 0 ? seed :
 /** A source of proposals: a family, or the mixed textures. */
 interface Source {
   readonly id: string;
+  /** The draft that would be planned, where one is enough. */
+  readonly draft?: (seed: string) => FigureDraft | null;
   readonly attempt: (seed: string) => Attempt;
 }
 
@@ -47,6 +59,14 @@ function sourcesOf(shop: Workshop): Source[] {
   const shown = wanted.length > 0 && others.length === 0 ? [] : inside;
   const sources = shown.map((family): Source => ({
     id: family.id,
+    ...(isPlain(shop)
+      ? {
+          draft: (seed) => {
+            const made = shop.draft(family, seed);
+            return made.ok ? made.value : null;
+          },
+        }
+      : {}),
     attempt: (seed) => attemptFamily(shop, family, seed),
   }));
   // More of the families whose like is wanted.
@@ -98,6 +118,24 @@ function openPart(passage: Passage, kept: Workshop['kept']['bars']): Passage {
   };
 }
 
+/**
+ * The sources of a first round: of those that are drawn, `spare` in number, the `count` whose drafts promise to cost
+ * least, in their order; then the others. So only what will be shown is planned.
+ */
+function promisingFirst(sources: readonly Source[], seed: string, count: number, spare: number): Source[] {
+  const drawn = sources.slice(0, spare).map((source, i) => {
+    const draft = source.draft?.(seed);
+    // What is no single draft, or is refused at once, keeps its place.
+    return { source, i, cost: draft === undefined || draft === null ? 0 : estimateOf(draft) };
+  });
+  const best = [...drawn].sort((a, b) => a.cost - b.cost || a.i - b.i);
+  const first = best.slice(0, count).sort((a, b) => a.i - b.i);
+  return [...first, ...best.slice(count)].map((d) => d.source).concat(sources.slice(spare));
+}
+
+const isLike = (c: Candidate, draft: FigureDraft): boolean =>
+  likeness(c.events, fingerprint(draft.passage)) >= ALIKE;
+
 /** Proposals for a progression that sounds. `rounds`: over the families before giving up on finding enough. */
 function search(request: ProposeRequest, progression: Progression, rounds: number): ProposeAnswer {
   const shop = workshop(request, progression, familiesOf(request));
@@ -142,18 +180,25 @@ function search(request: ProposeRequest, progression: Progression, rounds: numbe
 
   const sources = sourcesOf(shop);
   const spare = Math.ceil((count * (steered ? STEERED_FIFTHS : SPARE_FIFTHS)) / 5);
-  const enough = steered ? Math.max(spare, sources.length) : spare;
   // One source alone is asked more often.
-  const most = Math.max(rounds, Math.ceil((2 * enough) / Math.max(1, sources.length)));
+  const most = Math.max(rounds, Math.ceil((2 * spare) / Math.max(1, sources.length)));
+  let enough = steered ? Math.max(spare, sources.length) : count;
   let chosen: Proposal[] = [];
-  for (let round = 0; round < most && chosen.length < count && sources.length > 0; round++) {
-    for (const source of sources) {
-      if (candidates.length >= enough + round * sources.length) break;
-      const result = source.attempt(roundSeed(request.seed, round));
+  asking: for (let round = 0; round < most && count > 0; round++) {
+    const seed = roundSeed(request.seed, round);
+    const order = round === 0 && !steered ? promisingFirst(sources, seed, count, spare) : sources;
+    for (const source of order) {
+      const draft = source.draft?.(seed) ?? null;
+      // Neither planned nor refused: there is one like it, of the same family.
+      if (draft !== null && candidates.some((c) => c.family === source.id && isLike(c, draft))) continue;
+      const result = source.attempt(seed);
       if (!result.ok) rejected.push(result.rejection);
       else if (!taken.has(result.proposal.id)) add(result.proposal);
+      if (candidates.length < enough) continue;
+      chosen = choose();
+      if (chosen.length >= count) break asking;
+      enough = candidates.length + Math.max(1, count - chosen.length);
     }
-    if (candidates.length >= (steered ? enough : count)) chosen = choose();
   }
   if (chosen.length < count) chosen = choose();
   const { dropped } = shop.kept;
