@@ -81,6 +81,67 @@ describe('contract', () => {
   });
 });
 
+/** Notes of the right hand with fingers given, `per` quarters apart (a quarter is a second). */
+const given = (text: string, per: number): number =>
+  fingeringCost(
+    planned(
+      text.split(' ').map((word, i) => {
+        const [names = '', finger = ''] = word.split('-');
+        return { at: i * per, names, finger: Number(finger) as Finger };
+      }),
+    ),
+  );
+
+describe('points counted by hand', () => {
+  // Quick steps (0.2 s) weigh four times, slow ones (0.7 s) once; the third and fourth finger are a point each.
+  it('of a finger under the thumb: five rising notes are three and two', () => {
+    // 4 3 2 1 and 2: two weak fingers, a connected crossing of 3 in haste.
+    expect(given('C4-4 D4-3 E4-2 F4-1 G4-2', 0.2)).toBe(2 + 4 * 3);
+    // 3 2 1 and 2 1: one weak finger less.
+    expect(given('C4-3 D4-2 E4-1 F4-2 G4-1', 0.2)).toBe(1 + 4 * 3);
+    // 2 1 and 3 2 1: a group of two is short.
+    expect(given('C4-2 D4-1 E4-3 F4-2 G4-1', 0.2)).toBe(1 + 4 * (3 + 2));
+    expect(run('C4 D4 E4 F4 G4')).toBe('32121');
+  });
+  it('of the thumb over: five falling notes likewise', () => {
+    expect(given('G4-1 F4-2 E4-3 D4-1 C4-2', 0.2)).toBe(1 + 4 * 3);
+    expect(given('G4-1 F4-2 E4-3 D4-4 C4-1', 0.2)).toBe(2 + 4 * 3);
+    expect(run('G4 F4 E4 D4 C4')).toBe('12312');
+  });
+  it('of a crossing without the thumb, and far', () => {
+    // Second to third upwards: a tangle, after a group of one.
+    expect(given('C4-2 D4-3', 0.2)).toBe(1 + 4 * (8 + 2));
+    // Thumb, then the second finger five strings up: two beyond a fourth.
+    expect(given('C4-1 A4-2', 0.2)).toBe(4 * (3 + 2 + 2));
+  });
+  it('of the time to place: one finger on two strings', () => {
+    expect(given('C4-2 D4-2', 0.2)).toBe(120);
+    expect(given('C4-2 D4-2', 0.5)).toBe(2 * 6);
+    expect(given('C4-2 D4-2', 0.7)).toBe(6);
+    // On one string again it is nearly free, another finger in its place the more so.
+    expect(given('C4-2 C4-2', 0.2)).toBe(4);
+    expect(given('C4-2 C4-1', 0.2)).toBe(1);
+  });
+  it('of a stretch: thumb and second a sixth apart, and beyond', () => {
+    // Four strings are easy, each further one a point, in haste four.
+    expect(given('C4-2 G4-1', 0.2)).toBe(0);
+    expect(given('C4-2 A4-1', 0.2)).toBe(4);
+    expect(given('C4-2 A4-1', 0.7)).toBe(1);
+  });
+  it('of a leap beyond the hand: a new place', () => {
+    expect(given('C4-1 C6-1', 0.7)).toBe(2);
+    expect(given('C4-1 C6-1', 0.2)).toBe(8);
+  });
+});
+
+describe('two hands', () => {
+  it('may lie in one another, each with groups of its own', () => {
+    const both = planned([...line('C4 E4 G4', 0.2, 'L'), ...line('D4 F4 A4', 0.2, 'R', 0.1)]);
+    // The left hand's three notes, then the right's.
+    expect(fingersOf(both)).toBe('321321');
+  });
+});
+
 const NAMES = 'CDEFGAB';
 const name = (s: number): string => `${NAMES[s % 7]}${Math.floor(s / 7) + 1}`;
 

@@ -94,6 +94,19 @@ describe('the check of hands', () => {
         [0, 'C5', 'R'],
       ]),
     ).toBe('one-string-twice');
+    // The other hand on the same string is no sooner; on the string beside it is free.
+    expect(
+      code([
+        [0, 'C5', 'L'],
+        [0.2, 'C5', 'R'],
+      ]),
+    ).toBe('repeat');
+    expect(
+      code([
+        [0, 'C5', 'L'],
+        [0.2, 'D5', 'R'],
+      ]),
+    ).toBeNull();
     const etouffe = { technique: 'etouffe' } as const;
     expect(
       code([
