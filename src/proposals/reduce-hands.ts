@@ -19,8 +19,8 @@ import {
 
 /** Points of each note taken by the other hand than it is printed for, and of each string that the hands cross. */
 const COST = { staff: 3, quick: 2, crossed: 2 } as const;
-/** Points of a quick single line that goes from one hand to the other, and back after one note, times the wish for ease. */
-const OVER = { points: 3, lone: 6, within: 200_000 } as const;
+/** Points of a quick single line that goes from one hand to the other, and back after one or two, times the wish for ease. */
+const OVER = { points: 3, lone: 6, few: 3, within: 200_000 } as const;
 /** Points of each note that changes hands where that was refused: whatever else can be done is done first. */
 const REFUSED = 3000;
 /** Courses kept at each onset. */
@@ -85,7 +85,7 @@ function draft(
     const [own, other] =
       L.notes.length > 0 ? [course.L.at(-1), course.R.at(-1)] : [course.R.at(-1), course.L.at(-1)];
     if (other?.count === 1 && at - other.at < OVER.within && other.at > (own?.at ?? -1)) {
-      cost += (OVER.points + (other.group.length === 1 ? OVER.lone : 0)) * ease;
+      cost += (OVER.points + (other.group.length < OVER.few ? OVER.lone : 0)) * ease;
     }
   }
   const lastR = R.notes.length > 0 ? (R.notes.at(-1) as Note).string : course.R.at(-1)?.high;

@@ -206,6 +206,9 @@ describe('the piano-to-harp table', () => {
     ]);
     expect(find('slow-chords', view([...full, pluck('soon', 840, 76, 'R')]))).toEqual([]);
     expect(find('slow-chords', view(full.slice(0, 4)))).toEqual([]);
+    // Five notes are full enough where they stand longer.
+    expect(find('slow-chords', view(full.slice(1)))).toHaveLength(1);
+    expect(find('slow-chords', view([...full.slice(1), pluck('soon', 3360, 76, 'R')]))).toEqual([]);
     expect(find('slow-chords', view(full, { staccato: ['n0'] }))).toEqual([]);
   });
 

@@ -6,8 +6,10 @@ import type { Rule } from '../types';
 import { ease, rewrite } from './helpers';
 
 /** Notes of a full chord, and the least time until anything else is struck: a roll has to be heard out. */
-const FULL = 5;
+const FULL = 6;
 const STANDS = 650_000;
+/** One note less is full enough where it stands as long as this. */
+const LONG = 1_200_000;
 
 export const rule: Rule = {
   code: 'slow-chords',
@@ -23,7 +25,8 @@ export const rule: Rule = {
       const first = notes[0] as Pluck;
       const stands = view.microsAt(onsets[i + 1] ?? end) - view.microsAt(first.onset);
       const dry = notes.some((p) => view.staccato.has(p.id));
-      if (notes.length < FULL || stands < STANDS || dry || notes.some((p) => rolled.has(p.id))) return [];
+      const full = notes.length >= (stands >= LONG ? FULL - 1 : FULL);
+      if (!full || stands < STANDS || dry || notes.some((p) => rolled.has(p.id))) return [];
       const plucks = [...notes].sort((a, b) => midiOf(a.pitch) - midiOf(b.pitch)).map((p) => p.id);
       const rolls = [{ id: `${plucks[0]}.slow`, plucks, direction: 'up' as const }];
       return [rewrite(view, rule, first.onset, { remove: [], add: [], rolls, ease: ease(0, 10, 10) })];

@@ -35,7 +35,8 @@ export const rule: Rule = {
         if (stroke.length > 2) {
           const plucks = stroke.map((p) => p.id);
           const rolls = [{ id: `${plucks[0]}.wide`, plucks, direction: 'up' as const }];
-          const what = { remove: [], add: [], rolls, ease: ease(1, 2, 4) };
+          // The edge stands for the chord, so that it is not split and rolled too.
+          const what = { remove: [edge.id], add: [edge], rolls, ease: ease(1, 2, 4) };
           out.push(rewrite(view, rule, at, { ...what, detail: { as: 'rolled' } }, `.${hand}`));
         }
         return out;
