@@ -12,6 +12,7 @@ import { type Position } from '../harp/setting';
 import { parseSetting } from '../harp/setting-text';
 import { checkMidi } from './midi/chunks';
 import { beatGrid } from './midi/grid';
+import { spelledByPedals } from './midi/pedal-spelling';
 import { sustainSpans } from './midi/sustain';
 import type { ReadOptions, ReadPart, WrittenPedals } from './musicxml-read';
 import { UnreadList } from './musicxml/read/unread';
@@ -168,7 +169,7 @@ function pedalsOf(events: readonly Placed[]): WrittenPedals {
 
 /**
  * Reads formats 0 and 1, tempo and metre from any track. Onsets are quantized to 32nds and sextuplets; spelling
- * follows the key, and every note may be respelt. Our own pedal markers are understood; the sustaining pedal
+ * follows the pedals where they are marked, else the key, and every note may be respelt. Our own pedal markers are understood; the sustaining pedal
  * (controller 64) is read.
  */
 export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<ReadPart> {
@@ -214,7 +215,10 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
     } else if (event.type === 'pitchBend' && event.value !== 0) unread.add('pitch bend', '');
   }
   const drums = 9;
-  const all = strokesOf(tracks).filter((s) => chosen.value.has(s.track) && s.channel !== drums);
+  const struck = strokesOf(tracks).filter((s) => chosen.value.has(s.track));
+  const all = struck.filter((s) => s.channel !== drums);
+  // Of a score the drums are no part of what was asked for; drums alone are a percussion part.
+  if (all.length === 0) struck.forEach(() => unread.add('note', '1', 'unpitched'));
   // Format 0 keeps all in one track: there the channels tell the hands apart.
   const single = tracks.length === 1;
   const strokes = single ? all.map((s) => ({ ...s, track: s.channel })) : all;
@@ -238,6 +242,7 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
     });
   }
   plucks.sort((a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch));
+  const markings = pedalsOf(events);
   const own = [...chosen.value].flatMap((i) => tracks[i] ?? []).sort((a, b) => a.at - b.at);
   const sustain = sustainSpans(own, grid);
   const end = plucks.reduce((last, p) => Math.max(last, p.onset + p.duration), 0);
@@ -249,7 +254,7 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
       tempo,
       fifths: fifths ?? 0,
       ...(keys.length === 0 ? {} : { keys }),
-      plucks,
+      plucks: spelledByPedals(plucks, markings),
       rolls: [],
       sweeps: [],
       trembles: [],
@@ -257,7 +262,7 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
       damps: [],
       ...(sustain.length === 0 ? {} : { sustain }),
     },
-    markings: pedalsOf(events),
+    markings,
     partName,
     tempoGiven: tempo.length > 0,
     handsGiven: hands !== null,

@@ -37,6 +37,8 @@ describe('damping', () => {
   it('is wanted where the bass moves by step over a bass that rings', () => {
     expect(bass('C2', 'D2', 1)).toEqual(['1 warning 1 > 2']);
     expect(bass('C2', 'D2', 2)).toEqual([]);
+    // A run through the bass is no new bass.
+    expect(bass('C2', 'D2', 0.2)).toEqual([]);
     expect(bass('F2', 'B2', 1)).toEqual(['1 warning 1 > 2']);
   });
   it('is not, under a fifth or an octave, above C3, nor where it is marked', () => {

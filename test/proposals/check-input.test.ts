@@ -4,6 +4,8 @@ import { ticks } from '../../src/base/units';
 import { readPart } from '../../src/interchange/read-part';
 import { makeBars } from '../../src/music/metre';
 import { sentence } from '../../src/playability/sentences';
+import { writeMidi } from '../../src/interchange/midi-write';
+import { propose } from '../../src/proposals/propose';
 import { checkInSteps, checkPart } from '../../src/proposals/check';
 import { silentPart } from '../../src/proposals/check-silent';
 import { line, planned } from '../playability/build';
@@ -97,5 +99,29 @@ describe('a long part', () => {
     const steps = checkInSteps(part);
     steps.next();
     expect(steps.return(checkPart({ passage, markings: NONE })).done).toBe(true);
+  });
+});
+
+describe('what is proposed, written as MIDI, which has no spelling', () => {
+  it('is spelt by its pedals when it is read: no note finds its pedal elsewhere', () => {
+    const { proposals } = propose({
+      text: 'Ebmaj7 | Cm9 | A7b9 | Gbmaj7 B13 | Emaj7 | C#m7b5 F7',
+      metre: { beats: 4, unit: 4 },
+      milliBpm: 72_000,
+      seed: 'midi',
+      count: 10,
+      families: [],
+      start: null,
+      aim: 'practical',
+      key: null,
+      title: '',
+    });
+    expect(proposals).toHaveLength(10);
+    for (const { id, planned: plan } of proposals) {
+      const back = readPart('x.mid', writeMidi(plan));
+      if (!back.ok) throw new Error(id);
+      const wrong = checkPart(back.value).problems.filter((p) => p.code === 'wrong-pedal');
+      expect([id, wrong.map((p) => sentence(p, back.value.passage.bars))]).toEqual([id, []]);
+    }
   });
 });

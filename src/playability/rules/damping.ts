@@ -28,6 +28,8 @@ export const rule: Rule = {
       a.technique !== 'etouffe' &&
       a.string !== b.string &&
       b.at - a.at < bassRing.value &&
+      // Sooner than a hand can be placed to damp, it is a run through the bass and no new bass.
+      b.at - a.at >= limits.placing.value &&
       rubs(a, b) &&
       !damped(damps, a, b.at);
     const runs: Run[] = [];

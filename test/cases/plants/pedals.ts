@@ -159,8 +159,9 @@ export const PEDALS_AND_MARKS: Readonly<Record<string, Plant>> = {
     return { part: withPlucks(g, pair), code: 'pedal-time', severity: 'error', onset: next, kind: 'near' };
   },
   'no full setting at the start': (g) => {
-    const onset = onsetsOf(g)[0];
-    if (!g.marked || onset === undefined || g.part.markings.moves.length === 0) return null;
+    const { plucks, sweeps, trembles } = g.part.passage;
+    const onset = ticks(Math.min(...[...plucks, ...sweeps, ...trembles].map((x) => x.onset)));
+    if (!g.marked || g.part.markings.moves.length === 0) return null;
     const part = { ...g.part, markings: { ...g.part.markings, settings: [] } };
     return { part, code: 'pedal-mark', severity: 'warning', onset, kind: 'no-opening' };
   },

@@ -46,11 +46,13 @@ export const WHOLE: Readonly<Record<string, Plant>> = {
     const list = onsetsOf(g);
     const i = random.below(Math.max(1, list.length - 1));
     const [a, b] = [list[i], list[i + 1]];
-    if (a === undefined || b === undefined || micros(g, b) - micros(g, a) > 1_800_000) return null;
+    if (a === undefined || b === undefined) return null;
+    const apart = micros(g, b) - micros(g, a);
+    if (apart > 1_800_000 || apart < 260_000) return null;
     const damped = g.part.passage.damps.some((d) => d.onset > a && d.onset <= b);
     const [low, next] = [pitchAt(g, 3, a), pitchAt(g, 2, b)];
-    const apart = Math.abs(midiOf(low) - midiOf(next));
-    if (damped || apart === 0 || apart > 2) return null;
+    const step = Math.abs(midiOf(low) - midiOf(next));
+    if (damped || step === 0 || step > 2) return null;
     const plucks = [pluckAt(a, low, 'L', '0'), pluckAt(b, next, 'L', '1')];
     return { part: withPlucks(g, plucks), code: 'damping', severity: 'warning', onset: b, names: 'planted0' };
   },
