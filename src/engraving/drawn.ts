@@ -30,9 +30,35 @@ function openTie({ x, y }: { x: number; y: number }, up: boolean): Element {
   });
 }
 
-/** Ties into the air at the notes of `rings`: in a chord those of the upper half bow up (common practice). */
-export function withRings(e: Element, rings: ReadonlySet<string>): Element {
-  if (rings.size === 0) return e;
+/** The voices of a staff that have notes, the upper first. */
+const voicesOf = (staff: Element): Element[] =>
+  elementsOf(staff).filter((layer) => {
+    let notes = 0;
+    mapElements(layer, (e) => {
+      if (classesOf(e).includes('notehead')) notes++;
+      return e;
+    });
+    return classesOf(layer).includes('layer') && notes > 0;
+  });
+
+/**
+ * Ties into the air at the notes of `rings` on a staff. Alone on it a note's bows away from its stem, and in a chord
+ * those of the upper half bow up; of two voices each one's bow outwards, as its stems point (common practice).
+ */
+export function withRings(staff: Element, rings: ReadonlySet<string>): Element {
+  if (rings.size === 0 || !classesOf(staff).includes('staff')) return staff;
+  const voices = voicesOf(staff);
+  const children = staff.children.map((child) => {
+    if (child.type !== 'element') return child;
+    const voice = voices.indexOf(child);
+    const outwards = voices.length > 1 && voice >= 0 ? (voice % 2 === 0 ? 'up' : 'down') : null;
+    return mapElements(child, (e) => ringing(e, rings, outwards)) ?? child;
+  });
+  return { ...staff, children };
+}
+
+/** `outwards` is where a voice's ties bow where it is one of two. */
+function ringing(e: Element, rings: ReadonlySet<string>, outwards: 'up' | 'down' | null): Element {
   const isRinging = (note: Element): boolean => rings.has(String(note.attributes['id'] ?? ''));
   const tied = (note: Element, up: boolean): Element => {
     const head = headOf(note);
@@ -45,17 +71,21 @@ export function withRings(e: Element, rings: ReadonlySet<string>): Element {
     );
     const heights = notes.map((note) => headOf(note)?.y ?? 0);
     const middle = (Math.min(...heights) + Math.max(...heights)) / 2;
+    const above = (note: Element): boolean =>
+      outwards !== null
+        ? (stemOf(e) ?? outwards) === 'up'
+        : (headOf(note)?.y ?? 0) < middle || notes.length === 1;
     return {
       ...e,
       children: e.children.map((child) =>
         child.type === 'element' && notes.includes(child) && isRinging(child)
-          ? tied(withoutTie(child), (headOf(child)?.y ?? 0) < middle || notes.length === 1)
+          ? tied(withoutTie(child), above(child))
           : child,
       ),
     };
   }
   if (!classes.includes('note') || !isRinging(e)) return e;
-  return tied(e, stemPointsDown(e));
+  return tied(e, outwards === null ? stemOf(e) !== 'up' : (stemOf(e) ?? outwards) === 'up');
 }
 
 /** A note of a chord is met before its chord: its own tie goes, the chord knows better. */
@@ -64,11 +94,12 @@ const withoutTie = (note: Element): Element => ({
   children: note.children.filter((c) => c.type !== 'element' || !classesOf(c).includes('let-ring')),
 });
 
-function stemPointsDown(note: Element): boolean {
+/** Where the stem of a note or chord points; null without one. */
+function stemOf(note: Element): 'up' | 'down' | null {
   const stem = elementsOf(note).find((child) => classesOf(child).includes('stem'));
   const line = stem === undefined ? undefined : elementsOf(stem).find((child) => child.name === 'path');
   const ends = /^M\S+ (-?[\d.]+) L\S+ (-?[\d.]+)/.exec(String(line?.attributes['d'] ?? ''));
-  return ends === null || Number(ends[2]) > Number(ends[1]);
+  return ends === null ? null : Number(ends[2]) > Number(ends[1]) ? 'down' : 'up';
 }
 
 /** 'gliss.' along the wavy line; the engraver sets the line in a turned group of pieces. */

@@ -5,7 +5,7 @@ import createVerovioModule from 'verovio/wasm';
 import { VerovioToolkit } from 'verovio/esm';
 import { beforeAll, describe, expect, it, vi } from 'vitest';
 import { FAMILIES } from '../../src/figures/families';
-import type { PlannedPassage } from '../../src/harp/planned';
+import type { Move, PlannedPassage } from '../../src/harp/planned';
 import { type MusicXmlOptions, writeMusicXml } from '../../src/interchange/musicxml-write';
 import { ticks } from '../../src/base/units';
 import type { Pluck } from '../../src/music/passage';
@@ -194,6 +194,25 @@ describe('marks', () => {
     expect(texts(xml, '//multiple-rest')).toEqual(['3']);
     expect(inside(xml, "//measure[@number='6']//multiple-rest")).toHaveLength(1);
     expect(inside(writeMusicXml(richPassage()), '//multiple-rest')).toEqual([]);
+  });
+
+  it('leave a gathered rest whole where a pedal moves in it: the setting at its end tells', () => {
+    const rich = richPassage();
+    const { moves } = rich;
+    const inRest: Move = {
+      ...(moves[0] as Move),
+      onset: ticks(6 * 4 * Q),
+      letter: 'G',
+      from: 0,
+      to: 1,
+      foot: 'right',
+    };
+    const planned = { ...rich, moves: [...moves.slice(0, 1), inRest, ...moves.slice(1)] };
+    const xml = writeMusicXml(planned, { multiRests: true });
+    expect(texts(xml, '//multiple-rest')).toEqual(['3']);
+    expect(texts(xml, '//words')).not.toContain('G♯');
+    expect(texts(xml, "//measure[@number='9']//pedal-tuning[pedal-step='G']/pedal-alter")).toEqual(['1']);
+    expect(texts(writeMusicXml(planned), '//words')).toContain('G♯');
   });
 
   it('of hairpins, rehearsals, keys, clefs, 8va, slides, composer and words are in the standard’s elements', () => {

@@ -2,7 +2,7 @@
 
 import type { Element } from 'xast';
 import { type Ticks, ticks } from '../../../base/units';
-import { type PlannedPassage, settingAt } from '../../../harp/planned';
+import { type Move, type PlannedPassage, settingAt } from '../../../harp/planned';
 import { PEDALS, type Position, type Setting, positionOf } from '../../../harp/setting';
 import { type Mark, directionMark } from './marks';
 import type { MusicXmlOptions, PedalMarking } from './options';
@@ -39,9 +39,24 @@ const settingMark = (onset: Ticks, setting: Setting, asWords: boolean): Mark =>
 /** Distance of the two lines of pedal words from the top line of the lower staff, in tenths of a staff space. */
 const LINES = { right: -90, left: -115 } as const;
 
-function changeMarks(planned: PlannedPassage, marking: PedalMarking, between: boolean): Mark[] {
+/**
+ * The moves that are printed: where rests are gathered, those within a long rest are told by the setting at its end and
+ * leave the rest whole, slides apart.
+ */
+function printedMoves({ passage, moves }: PlannedPassage, { multiRests }: MusicXmlOptions): readonly Move[] {
+  const rests = multiRests === true ? longRests(passage) : [];
+  const slides = passage.slides ?? [];
+  return moves.filter(
+    ({ onset, letter }) =>
+      !rests.some(({ from, to }) => onset >= from && onset < to) ||
+      // A slide is heard: its pedal moves where it says.
+      slides.some((slide) => slide.onset === onset && slide.to.letter === letter),
+  );
+}
+
+function changeMarks(moves: readonly Move[], marking: PedalMarking, between: boolean): Mark[] {
   if (marking !== 'words' && marking !== 'two-lines') return [];
-  return planned.moves.map((move) => {
+  return moves.map((move) => {
     const line = marking === 'two-lines' && !between ? { 'default-y': LINES[move.foot] } : {};
     return directionMark(move.onset, move.foot === 'right' ? 3 : 4, {
       placement: 'below',
@@ -52,15 +67,18 @@ function changeMarks(planned: PlannedPassage, marking: PedalMarking, between: bo
 }
 
 /** Instants at which the whole setting may be shown, beside the start: `always` or only where it is a new one. */
-function places(planned: PlannedPassage, marking: PedalMarking): { at: Ticks; always: boolean }[] {
-  const { passage } = planned;
+function places(
+  { passage }: PlannedPassage,
+  moves: readonly Move[],
+  marking: PedalMarking,
+): { at: Ticks; always: boolean }[] {
   const onsets = playedOnsets(passage);
   const firstFrom = (at: Ticks): Ticks => onsets.find((onset) => onset >= at) ?? at;
   return [
     ...passage.sweeps.map(({ onset }) => ({ at: onset, always: false })),
     ...longRests(passage).map(({ to }) => ({ at: to, always: true })),
     ...(passage.rehearsals ?? []).map(({ onset }) => ({ at: firstFrom(onset), always: true })),
-    ...(marking === 'diagrams' ? planned.moves.map(({ onset }) => ({ at: onset, always: false })) : []),
+    ...(marking === 'diagrams' ? moves.map(({ onset }) => ({ at: onset, always: false })) : []),
   ];
 }
 
@@ -89,7 +107,10 @@ export function pedalMarks(planned: PlannedPassage, options: MusicXmlOptions): M
   if (marking === 'none') return [];
   const asWords = options.asWords ?? false;
   const out: Mark[] = [settingMark(ticks(0), planned.start, asWords)];
-  const all = places(planned, marking).sort((a, b) => a.at - b.at || Number(b.always) - Number(a.always));
+  const moves = printedMoves(planned, options);
+  const all = places(planned, moves, marking).sort(
+    (a, b) => a.at - b.at || Number(b.always) - Number(a.always),
+  );
   let printed = { at: ticks(0), setting: planned.start };
   // What the words have told since the last diagram need not be told again, save before a glissando.
   for (const { at, always } of all) {
@@ -98,6 +119,6 @@ export function pedalMarks(planned: PlannedPassage, options: MusicXmlOptions): M
     out.push(settingMark(at, setting, asWords));
     printed = { at, setting };
   }
-  out.push(...turnMarks(planned, options), ...changeMarks(planned, marking, options.pedalsBetween ?? false));
+  out.push(...turnMarks(planned, options), ...changeMarks(moves, marking, options.pedalsBetween ?? false));
   return out;
 }
