@@ -13,7 +13,7 @@ import type {
   PartQuestion,
   ReduceQuestion,
 } from '../worker/part-answers';
-import type { PlanQuestion, PlannedPart } from '../worker/part-planned';
+import type { PlanQuestion, PlannedLevers, PlannedPart } from '../worker/part-planned';
 import { type History, newHistory, record, redo, undo } from './history';
 import { type Keep, type Saver, saver } from './keep';
 import {
@@ -38,7 +38,7 @@ export interface PartView {
   /** The part as harp music, where that is wanted. */
   readonly reduced: Arranged | null;
   /** The part with its pedals planned anew, where that is wanted. */
-  readonly planned: PlannedPart | null;
+  readonly planned: PlannedPart | PlannedLevers | null;
   /** Repairs, an arrangement or a plan are being looked for. */
   readonly working: boolean;
   /** The share of what is under way that is done, 0 to 1. */
@@ -55,7 +55,7 @@ class Shown implements PartView {
   opened = $state.raw<OpenedPart | null>(null);
   mended = $state.raw<MendedPart | null>(null);
   reduced = $state.raw<Arranged | null>(null);
-  planned = $state.raw<PlannedPart | null>(null);
+  planned = $state.raw<PlannedPart | PlannedLevers | null>(null);
   busy = $state(false);
   working = $state(false);
   share = $state(0);
@@ -101,7 +101,7 @@ export interface PartDeskParts {
   readonly ask: Ask<PartQuestion, Result<OpenedPart>>;
   readonly mend: Ask<MendQuestion, Result<MendedPart>>;
   readonly reduce: Ask<ReduceQuestion, Result<Arranged>>;
-  readonly plan: Ask<PlanQuestion, Result<PlannedPart>>;
+  readonly plan: Ask<PlanQuestion, Result<PlannedPart | PlannedLevers>>;
   /** The user's own score with every repair, or with the plan that is asked for. */
   readonly file: Ask<PartQuestion | PlanQuestion, Result<Uint8Array>>;
   readonly keep: Keep;
@@ -196,8 +196,8 @@ export function createPartDesk(parts: PartDeskParts): PartDesk {
     if (question === null || opened === null) return;
     const hasErrors = opened.report.problems.some((p) => p.severity === 'error');
     const levers = input.harp === LEVER_HARP.id;
-    // Nothing to mend, or nobody to ask: repairs and plans are known for pedals alone.
-    if ((input.purpose === 'check' && !hasErrors) || (input.purpose !== 'reduce' && levers)) {
+    // Nothing to mend, or nobody to ask: repairs are known for pedals alone.
+    if ((input.purpose === 'check' && !hasErrors) || (input.purpose === 'check' && levers)) {
       shown.mended = null;
       shown.planned = null;
       shown.working = false;

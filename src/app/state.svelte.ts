@@ -2,6 +2,7 @@
 
 import { parseProgression } from '../harmony/progression';
 import type { Progression } from '../harmony/types';
+import { signed } from '../proposals/signed';
 import type { Proposal, ProposeAnswer, ProposeRequest } from '../proposals/types';
 import type { Ask } from '../worker/latest';
 import { type History, newHistory, record, redo, undo } from './history';
@@ -140,14 +141,14 @@ export function createApp(parts: AppParts): App {
         shown.search = { kind: 'failed', reason: reply.reason };
         return;
       }
-      const list = reply.value;
+      const list = signed(reply.value, asked.composer);
       if (stay === null || list.proposals.some((p) => p.id === stay.id)) shown.answer = list;
       else {
         // Dearer than before, it has lost its place: it is asked for by itself and stands last.
         const steering = { ...request.steering, again: [stay.recipe] };
         const alone = await parts.ask({ ...request, count: 1, steering });
         if (alone.stale) return;
-        const [found] = alone.ok ? alone.value.proposals : [];
+        const [found] = alone.ok ? signed(alone.value, asked.composer).proposals : [];
         shown.answer = found === undefined ? list : { ...list, proposals: [...list.proposals, found] };
         if (found !== undefined) put({ selected: found.id });
       }

@@ -29,6 +29,8 @@ export const SEED = /^[A-Za-z0-9._-]{1,40}$/;
 
 const inputSchema = v.object({
   title: v.pipe(v.string(), v.maxLength(200)),
+  /** Whose piece it is: on pages and in files. */
+  composer: v.optional(v.pipe(v.string(), v.maxLength(200)), ''),
   text: v.pipe(v.string(), v.maxLength(LONGEST_TEXT)),
   metre: v.picklist(METRES),
   /** Quarter notes a minute. */
@@ -135,6 +137,7 @@ export const DEFAULT_WORK: Work = {
   version: 1,
   input: {
     title: 'Lamplight on the Quay',
+    composer: '',
     text: 'Ebmaj7 | Cm9 | Fm7 Bb7b9 | Eb6/9',
     metre: '4/4',
     tempo: 84,

@@ -2,22 +2,18 @@
 
 import type { LeverHarp } from '../harp/instrument';
 import { settingName, keySetting } from '../harp/setting';
-import { stringLetter, stringPitch } from '../harp/strings';
+import { stringLetter } from '../harp/strings';
 import { barAndBeat } from '../music/metre';
 import type { Passage } from '../music/passage';
-import { pitchName } from '../music/pitch';
 import { tempoMap } from '../music/tempo';
 import { defaultLeverOptions, planLevers } from '../pedals/lever-plan';
-import { type Lever, openPosition } from '../pedals/lever-types';
+import { openPosition } from '../pedals/lever-types';
 import { assignHands } from '../playability/hands';
 import { sentence } from '../playability/sentences';
+import { leverSound, leversUp } from '../proposals/lever-words';
 import { shownSeconds } from './args';
 import type { Answer } from './output';
 import { counted, shownBeat, shownProblem } from './problems';
-
-/** 'A♭3' with the lever down, 'A3' with it up. */
-const soundName = (harp: LeverHarp, string: number, lever: Lever): string =>
-  pitchName(stringPitch(string, (openPosition(harp, string) + lever) as -1 | 0 | 1));
 
 /** The answer of the call, in the keys of a pedal plan; `string` counts strings from C1. */
 export function leverAnswer(part: Passage, harp: LeverHarp, keepSpelling: boolean): Answer {
@@ -60,11 +56,11 @@ export function leverAnswer(part: Passage, harp: LeverHarp, keepSpelling: boolea
       letter: stringLetter(m.string),
       from: openPosition(harp, m.string) + (1 - m.to),
       to: openPosition(harp, m.string) + m.to,
-      sounds: soundName(harp, m.string, m.to),
+      sounds: leverSound(harp, m.string, m.to),
       hand: 'left',
     };
   });
-  const up = answer.plan.start.map((s) => soundName(harp, s, 1));
+  const up = leversUp(answer.plan);
   return {
     json: {
       status: answer.status,

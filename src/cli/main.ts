@@ -23,7 +23,7 @@ interface Call {
 const CALLS: Readonly<Record<string, Call>> = {
   propose: {
     run: proposeCall,
-    usage: `propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--figure FILE] [--melody "C5:2 D5:1"] [--key Eb] [--aim practical|fewest] [--title TEXT] [--harp 47|46|44|40] [--without a,b] [--density 1-4] [--register C3-C6] [--dynamic p] [--hardest medium] [--most-moves 6] [--choices 12] [--keep ID:1-4] [--like ID] [--unlike ID] [--again ID] ${PLAN_USAGE} [--out DIR]`,
+    usage: `propose "Cmaj7 | A7b9 | Dm9 / G13 /" [--seed 7] [--count 24] [--tempo 96] [--metre 4/4] [--families a,b] [--figure FILE] [--melody "C5:2 D5:1"|FILE] [--key Eb] [--aim practical|fewest] [--title TEXT] [--composer TEXT] [--harp 47|46|44|40] [--without a,b] [--density 1-4] [--register C3-C6] [--dynamic p] [--hardest medium] [--most-moves 6] [--choices 12] [--keep ID:1-4] [--like ID] [--unlike ID] [--again ID] ${PLAN_USAGE} [--out DIR]`,
     does: 'figures for a chord progression, ranked, each playable, with its pedal plan',
   },
   check: {

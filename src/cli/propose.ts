@@ -9,7 +9,9 @@ import { writeMusicXml } from '../interchange/musicxml-write';
 import { isSevere } from './problems';
 import { sentence } from '../playability/sentences';
 import { difficultyLine } from '../proposals/difficulty-words';
+import { melodyText } from '../proposals/melody-text';
 import { propose } from '../proposals/propose';
+import { signed } from '../proposals/signed';
 import { droppedSentences, limitSentence } from '../proposals/steer-words';
 import { MIXED } from '../proposals/joint-attempt';
 import type { Proposal, ProposeAnswer, ProposeRequest } from '../proposals/types';
@@ -24,7 +26,7 @@ import {
   tempoOption,
   wholeOption,
 } from './args';
-import { readFigureFile, writeInto } from './files';
+import { readFigureFile, readPartFile, writeInto } from './files';
 import { pedalHarpOption } from './harp-option';
 import type { Answer } from './output';
 import { STEER_OPTIONS, steeringOption } from './steer-options';
@@ -38,6 +40,7 @@ const OPTIONS = {
   key: { type: 'string' },
   aim: { type: 'string' },
   title: { type: 'string' },
+  composer: { type: 'string' },
   out: { type: 'string' },
   harp: { type: 'string' },
   figure: { type: 'string' },
@@ -118,10 +121,12 @@ function seedOption(given: string | null): string {
   return given;
 }
 
-/** `--melody "C5:2 D5:1 …"`: the tune to be accompanied. */
+/** `--melody "C5:2 D5:1 …"`, or a file whose top line it is: the tune to be accompanied. */
 function melodyOption(given: string | null): readonly MelodyNote[] | null {
   if (given === null) return null;
-  const read = parseMelody(given);
+  const isFile = /\.(musicxml|xml|mxl|midi?|json)$/i.test(given.trim());
+  const text = isFile ? melodyText(readPartFile(given.trim(), { transpose: 'apply' }).passage) : given;
+  const read = parseMelody(text);
   if (read.ok) return read.value;
   throw new UsageError(`--melody: ${read.problems.slice(0, 1).map(melodySentence).join('')}`);
 }
@@ -150,7 +155,8 @@ export function proposeCall(args: readonly string[]): Answer {
       'Figures are made for harps with pedals: --harp is 47, 46, 44 or 40 here; pedals and check take lever34.',
     ),
   };
-  const answer = propose({ ...request, steering: steeringOption(parsed, request) });
+  const composer = optionText(parsed, 'composer') ?? '';
+  const answer = signed(propose({ ...request, steering: steeringOption(parsed, request) }), composer);
   if (answer.progression.chords.every((c) => c.chord === null)) {
     const first = answer.progression.problems[0];
     throw new UsageError(

@@ -6,7 +6,7 @@ import type { ProposeAnswer, ProposeRequest } from '../proposals/types';
 import { type Ask, latestOnly } from './latest';
 import type { Arranged } from './part-arranged';
 import type { MendQuestion, MendedPart, OpenedPart, PartQuestion, ReduceQuestion } from './part-answers';
-import type { PlanQuestion, PlannedPart } from './part-planned';
+import type { PlanQuestion, PlannedLevers, PlannedPart } from './part-planned';
 import type { PartApi } from './part-worker';
 import type { ProposeApi } from './propose-worker';
 
@@ -86,8 +86,10 @@ export const reduceClient = (told: Progress): Stoppable<ReduceQuestion, Result<A
   );
 
 /** Its pedals planned anew. */
-export const planClient = (): Stoppable<PlanQuestion, Result<PlannedPart>> =>
-  newestIn<PartApi, PlanQuestion, Result<PlannedPart>>(partWorker, (api, question) => api.plan(question));
+export const planClient = (): Stoppable<PlanQuestion, Result<PlannedPart | PlannedLevers>> =>
+  newestIn<PartApi, PlanQuestion, Result<PlannedPart | PlannedLevers>>(partWorker, (api, question) =>
+    api.plan(question),
+  );
 
 /** The user's own file with every repair, or with the plan that is asked for. */
 export const partFileClient = (): Stoppable<PartQuestion | PlanQuestion, Result<Uint8Array>> =>

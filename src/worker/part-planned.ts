@@ -2,9 +2,12 @@
 
 import type { Problem } from '../base/problem';
 import { type Result, fail, ok } from '../base/result';
-import { CONCERT_HARP } from '../harp/instrument';
+import { CONCERT_HARP, LEVER_HARP } from '../harp/instrument';
+import { defaultLeverOptions, planLevers } from '../pedals/lever-plan';
+import type { LeverAnswer } from '../pedals/lever-types';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import type { PlanAnswer, PlanOptions } from '../pedals/types';
+import { assignHands } from '../playability/hands';
 import { type CheckReport, checkPart } from '../proposals/check';
 import { marksOfPlan, planFile } from '../proposals/mend/plan-file';
 import { type PartQuestion, concert, harpOf, readAsked } from './part-answers';
@@ -18,9 +21,16 @@ export interface PlanQuestion extends PartQuestion {
 }
 
 export interface PlannedPart {
+  readonly kind: 'pedals';
   readonly answer: PlanAnswer;
   /** The part under the plan, held against every rule; null where there is no plan. */
   readonly report: CheckReport | null;
+}
+
+/** The same for a harp with levers: the left hand moves them. */
+export interface PlannedLevers {
+  readonly kind: 'levers';
+  readonly answer: LeverAnswer;
 }
 
 const planOptions = (question: PlanQuestion): PlanOptions => ({
@@ -30,18 +40,27 @@ const planOptions = (question: PlanQuestion): PlanOptions => ({
 });
 
 /** The cheapest plan of the part, whatever marks it has. Bad input is one problem. */
-export function planOpened(question: PlanQuestion): Result<PlannedPart> {
+export function planOpened(question: PlanQuestion): Result<PlannedPart | PlannedLevers> {
   const found = readAsked(question);
   if (!found.ok) return found;
+  if (question.harp === LEVER_HARP.id) {
+    const keepSpelling = question.asked.keepSpelling === true;
+    const answer = planLevers(assignHands(found.value.passage), { ...defaultLeverOptions, keepSpelling });
+    return ok({ kind: 'levers', answer });
+  }
   const answer = planPassage(found.value.passage, planOptions(question));
-  if (answer.status === 'unplayable') return ok({ answer, report: null });
+  if (answer.status === 'unplayable') return ok({ kind: 'pedals', answer, report: null });
   const { planned } = answer;
   const part = { ...found.value, passage: planned.passage, markings: marksOfPlan(planned) };
   const report = checkPart(part, planned.instrument);
   // What the end asks for no note needs: it is no remark.
   const asked = (p: Problem): boolean =>
     p.code === 'pedal-mark' && p.detail?.['kind'] === 'unused' && (question.asked.end ?? null) !== null;
-  return ok({ answer, report: { ...report, problems: report.problems.filter((p) => !asked(p)) } });
+  return ok({
+    kind: 'pedals',
+    answer,
+    report: { ...report, problems: report.problems.filter((p) => !asked(p)) },
+  });
 }
 
 /** The user's own file with the plan in it: MusicXML bytes. Fails where there is no plan. */

@@ -14,7 +14,13 @@ import {
   openPart,
   reduceOpened,
 } from './part-answers';
-import { type PlanQuestion, type PlannedPart, planOpened, plannedFile } from './part-planned';
+import {
+  type PlanQuestion,
+  type PlannedLevers,
+  type PlannedPart,
+  planOpened,
+  plannedFile,
+} from './part-planned';
 
 /** Tells of progress by the hundredth, not at every step. */
 function sparing(told: (share: number) => void): (share: number) => void {
@@ -33,7 +39,7 @@ const api = {
   mend: (question: MendQuestion): Result<MendedPart> => mendOpened(question),
   reduce: (question: ReduceQuestion, told: (share: number) => void): Result<Arranged> =>
     reduceOpened(question, sparing(told)),
-  plan: (question: PlanQuestion): Result<PlannedPart> => planOpened(question),
+  plan: (question: PlanQuestion): Result<PlannedPart | PlannedLevers> => planOpened(question),
   /** With repairs, or with the plan that is asked for. */
   file: (question: PartQuestion | PlanQuestion): Result<Uint8Array> =>
     'asked' in question ? plannedFile(question) : mendedFile(question),

@@ -141,6 +141,17 @@ describe('steered from the terminal', () => {
     );
   });
 
+  it('accompanies the top line of a file, and names who wrote it', () => {
+    const tune = ['propose', 'C | G7', '--melody', 'E5:2 G5:2 | D5:4', '--count', '1', '--out', dir];
+    const [{ musicxml }] = json(...tune, '--composer', 'M. Alder').proposals;
+    expect(readFileSync(join(dir, musicxml), 'utf8')).toContain(
+      '<creator type="composer">M. Alder</creator>',
+    );
+    const [again] = json('propose', 'C | G7', '--melody', join(dir, musicxml), '--count', '1').proposals;
+    expect(again.family).toBe('given-melody');
+    expect(run('propose', 'C', '--melody', join(dir, 'none.mid')).err).toContain('no such file');
+  });
+
   it('fixes the spelling of a note, and writes the plan into the part', () => {
     const [{ musicxml }] = json(
       'propose',

@@ -1,6 +1,6 @@
 // A melody as the page writes it: the top line of a part as text that reads back the same.
 import { describe, expect, it } from 'vitest';
-import { melodyOf, melodyText } from '../../src/app/melody-input';
+import { melodyOf } from '../../src/app/melody-input';
 import { fixAt, spellingChoices, withFix, withoutFix } from '../../src/app/note-fixes';
 import { ticks } from '../../src/base/units';
 import { DEFAULT_WORK, requestOf } from '../../src/app/work';
@@ -9,6 +9,7 @@ import { writeMidi } from '../../src/interchange/midi-write';
 import { writeMusicXml } from '../../src/interchange/musicxml-write';
 import { makeBars } from '../../src/music/metre';
 import { midiOf } from '../../src/music/pitch';
+import { melodyText } from '../../src/proposals/melody-text';
 import { propose } from '../../src/proposals/propose';
 
 const TUNE = 'G5:2 F5:1 Eb5:1/2 D5:1/2 | r:1 C5:3 | Bb4:2/3 C5:2/3 D5:2/3 Eb5:2';

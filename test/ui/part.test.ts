@@ -4,6 +4,7 @@ import { fromBase64, toBase64 } from '../../src/app/part-input';
 import { type PartDesk, createPartDesk } from '../../src/app/part.svelte';
 import { fixAt } from '../../src/app/note-fixes';
 import { readPart } from '../../src/interchange/read-part';
+import { LEVER_HARP } from '../../src/harp/instrument';
 import { writeMusicXml } from '../../src/interchange/musicxml-write';
 import type { Passage } from '../../src/music/passage';
 import { harpSpellings, midiOf } from '../../src/music/pitch';
@@ -95,11 +96,12 @@ describe('a part that is brought', () => {
     part.change({ purpose: 'plan', plan: { aim: 'fewest', start: null, rules: { locked: { B: -1 } } } });
     await soon(0);
     const { planned } = part.view;
-    expect(planned?.answer.status).toBe('optimal');
-    expect(planned?.report?.problems.filter((p) => p.severity === 'error')).toEqual([]);
+    if (planned?.kind !== 'pedals') throw new Error('no plan of pedals');
+    expect(planned.answer.status).toBe('optimal');
+    expect(planned.report?.problems.filter((p) => p.severity === 'error')).toEqual([]);
     const bytes = await part.ownFile();
     const read = readPart('quay.musicxml', bytes ?? new Uint8Array());
-    if (!read.ok || planned?.answer.status !== 'optimal') throw new Error('no file with a plan');
+    if (!read.ok || planned.answer.status !== 'optimal') throw new Error('no file with a plan');
     expect(read.value.markings.settings[0]?.setting).toBe(planned.answer.planned.start);
     expect(read.value.markings.moves).toHaveLength(planned.answer.planned.moves.length);
     // A pedal that may not move and cannot stand: refused with ways out, and nothing is written.
@@ -108,6 +110,11 @@ describe('a part that is brought', () => {
     expect(part.view.planned).toMatchObject({ answer: { status: 'unplayable' }, report: null });
     expect(await part.ownFile()).toBeNull();
     expect(part.view.fault).toMatch(/^“quay\.musicxml”: .+\.$/);
+    // For a lever harp the levers are planned.
+    part.change({ harp: LEVER_HARP.id });
+    await soon(0);
+    await soon(0);
+    expect(part.view.planned?.kind).toBe('levers');
   });
 
   it('gives back its own file with the repairs that were taken, or with all', async () => {

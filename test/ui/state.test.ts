@@ -5,6 +5,7 @@ import { newHistory, record, redo, undo } from '../../src/app/history';
 import { type Keep, saver, unstamp } from '../../src/app/keep';
 import { type App, createApp } from '../../src/app/state.svelte';
 import { DEFAULT_WORK, canAsk, decodeWork, encodeWork, requestOf } from '../../src/app/work';
+import { writeMusicXml } from '../../src/interchange/musicxml-write';
 import { propose } from '../../src/proposals/propose';
 import type { ProposeAnswer, ProposeRequest } from '../../src/proposals/types';
 import { textSegments } from '../../src/ui/segments';
@@ -206,6 +207,19 @@ describe('a list that is current', () => {
     app.change({ kind: 'propose' });
     await soon();
     expect([app.work().selected, app.view.selected?.id]).toEqual([null, proposals[0]?.id]);
+  });
+
+  it('carries the name of who wrote it', async () => {
+    const ask = latestOnly((request: ProposeRequest) => Promise.resolve(propose(request)));
+    const app = createApp({ ask, keep: memory(null), saveAfterMs: 0 });
+    await app.opened;
+    app.change({ kind: 'input', part: { composer: ' M. Alder ', families: ['wave'] }, step: null });
+    app.change({ kind: 'propose' });
+    await new Promise((resolve) => setTimeout(resolve, 0));
+    expect(app.view.selected?.planned.passage.composer).toBe('M. Alder');
+    expect(app.view.selected === null ? '' : writeMusicXml(app.view.selected.planned)).toContain(
+      '<creator type="composer">M. Alder</creator>',
+    );
   });
 
   it('is not asked for while a melody has a mistake', async () => {
