@@ -7,7 +7,6 @@ import { parseProgression } from '../harmony/progression';
 import type { Progression } from '../harmony/types';
 import type { Passage } from '../music/passage';
 import type { Attempt } from './attempt';
-import { estimateOf } from './estimate';
 import {
   MIXED,
   type Workshop,
@@ -24,9 +23,7 @@ import type { Proposal, ProposeAnswer, ProposeRequest, Recipe, Rejection } from 
 import { ALIKE, type Candidate, chooseNearest, chooseVaried, fingerprint, likeness } from './variety';
 import { type Features, distanceOf, featuresOf } from './variety-distance';
 
-/** Drafts for each proposal asked for, in fifths: a fifth more than needed leaves something to choose. */
-const SPARE_FIFTHS = 6;
-/** The same where the list is chosen by how near it comes to something. */
+/** Candidates for each proposal asked for, in fifths, where the list is chosen by how near it comes to something. */
 const STEERED_FIFTHS = 12;
 /** Rounds over the families before giving up on finding enough. */
 const MOST_ROUNDS = 12;
@@ -118,21 +115,6 @@ function openPart(passage: Passage, kept: Workshop['kept']['bars']): Passage {
   };
 }
 
-/**
- * The sources of a first round: of those that are drawn, `spare` in number, the `count` whose drafts promise to cost
- * least, in their order; then the others. So only what will be shown is planned.
- */
-function promisingFirst(sources: readonly Source[], seed: string, count: number, spare: number): Source[] {
-  const drawn = sources.slice(0, spare).map((source, i) => {
-    const draft = source.draft?.(seed);
-    // What is no single draft, or is refused at once, keeps its place.
-    return { source, i, cost: draft === undefined || draft === null ? 0 : estimateOf(draft) };
-  });
-  const best = [...drawn].sort((a, b) => a.cost - b.cost || a.i - b.i);
-  const first = best.slice(0, count).sort((a, b) => a.i - b.i);
-  return [...first, ...best.slice(count)].map((d) => d.source).concat(sources.slice(spare));
-}
-
 const isLike = (c: Candidate, draft: FigureDraft): boolean =>
   likeness(c.events, fingerprint(draft.passage)) >= ALIKE;
 
@@ -179,15 +161,15 @@ function search(request: ProposeRequest, progression: Progression, rounds: numbe
     (steered ? chooseNearest(candidates, count) : chooseVaried(candidates, count)).map((c) => c.proposal);
 
   const sources = sourcesOf(shop);
-  const spare = Math.ceil((count * (steered ? STEERED_FIFTHS : SPARE_FIFTHS)) / 5);
+  // Only what will be shown is planned, and every family has its turn; steered lists are chosen from more.
+  const spare = steered ? Math.ceil((count * STEERED_FIFTHS) / 5) : count;
   // One source alone is asked more often.
   const most = Math.max(rounds, Math.ceil((2 * spare) / Math.max(1, sources.length)));
   let enough = steered ? Math.max(spare, sources.length) : count;
   let chosen: Proposal[] = [];
   asking: for (let round = 0; round < most && count > 0; round++) {
     const seed = roundSeed(request.seed, round);
-    const order = round === 0 && !steered ? promisingFirst(sources, seed, count, spare) : sources;
-    for (const source of order) {
+    for (const source of sources) {
       const draft = source.draft?.(seed) ?? null;
       // Neither planned nor refused: there is one like it, of the same family.
       if (draft !== null && candidates.some((c) => c.family === source.id && isLike(c, draft))) continue;
