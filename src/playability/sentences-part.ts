@@ -78,9 +78,16 @@ export const PART_SENTENCES: Readonly<Record<string, Say>> = {
     `the pedal moves from ${detail(p, 'from')} to ${detail(p, 'to')} at most ${quantity(p.value, 's')} after the ` +
     `${detail(p, 'string')} string was plucked; it is heard to bend for ${quantity(p.limit, 's')}: damp it first, or leave more time.`,
 
-  damping: (p) =>
-    `${detail(p, 'second')} is plucked while the low ${detail(p, 'first')} still rings (${quantity(p.value, 's')} after it); ` +
-    'mark where the bass is to be damped, or let it blur on purpose.',
+  damping: byKind(
+    {
+      harmony: (p) =>
+        `the low ${detail(p, 'first')} still rings (${quantity(p.value, 's')} after it) into a harmony that it does not belong to ` +
+        `(${detail(p, 'second')}); mark where it is to be damped, or let it blur on purpose.`,
+    },
+    (p) =>
+      `${detail(p, 'second')} is plucked while the low ${detail(p, 'first')} still rings (${quantity(p.value, 's')} after it); ` +
+      'mark where the bass is to be damped, or let it blur on purpose.',
+  ),
 
   balance: byKind(
     {

@@ -12,6 +12,7 @@ import { DEFAULT_LIMITS } from '../playability/limits';
 import { indexPassage } from '../playability/passage-index';
 import { rule as clash } from '../playability/rules/clash';
 import { markProblems } from './check-marks';
+import { harmonyDamping } from './check-damping';
 import { harpOnly } from './check-doubling';
 import { drawTogether } from './check-merge';
 import { settingProblems } from './check-settings';
@@ -154,12 +155,15 @@ export function* checkInSteps(
     yield 0.5 + step.value / 2;
   }
   if (from === 'marked') judged = judged.filter((p) => !saidByMarks(p));
+  const spoken = new Set(judged.filter((p) => p.code === 'damping').map(onsetOf));
+  const ringing = harmonyDamping(planned, spoken);
   const settings = settingProblems(planned, part.markings, from);
   const each = distinct([
     ...own.problems,
     ...problems,
     ...settings,
     ...judged,
+    ...ringing,
     ...notForHarp(passage, judged),
   ]);
   const found = drawTogether(each, planned.passage);
