@@ -4,7 +4,6 @@ import type { Setting } from '../harp/setting';
 import type { Stop } from './demands';
 import type { Instants } from './instants';
 import { positionBits } from './nodes';
-import { POINTS } from './rates';
 import { ALL_FREE, DIGITS, NEVER, POW3, type Partial7, partialDigit } from './tables';
 
 /** Least prices of what remains. */
@@ -113,6 +112,8 @@ export interface BoundTask {
   readonly begin: number;
   readonly finish: number;
   readonly instants: Instants;
+  /** Points of a gesture. */
+  readonly gesture: number;
 }
 
 /**
@@ -122,11 +123,13 @@ export interface BoundTask {
  * it can save.
  */
 export function boundOf(task: BoundTask): Bound {
-  const { stops, wanted, instants, end, begin } = task;
+  const { stops, wanted, instants, end, begin, gesture } = task;
   const n = stops.length;
   const masks = masksOf(stops, wanted, firstMask(wanted[0] as Uint8Array, task.start, task.near));
   const shapes = masks.map(shapeOf);
+  // Least prices less `base`, so that large rates fit.
   const kept: Int32Array[] = [];
+  const base = new Float64Array(n + 1);
   const least = new Int32Array(63);
   let targets: number[][] = [];
   /** Least points of each pedal's moves between two ticks, by pedal and positions. */
@@ -184,9 +187,8 @@ export function boundOf(task: BoundTask): Bound {
       oneMove(shape, before, left, 0, 3, 0);
       const out = Int32Array.from(before);
       for (let s = 0; s < out.length; s++)
-        if ((left[s] as number) + POINTS.gesture < (out[s] as number))
-          out[s] = (left[s] as number) + POINTS.gesture;
-      oneMove(shape, left, out, 3, 7, POINTS.gesture);
+        if ((left[s] as number) + gesture < (out[s] as number)) out[s] = (left[s] as number) + gesture;
+      oneMove(shape, left, out, 3, 7, gesture);
       let changed = false;
       for (let s = 0; s < out.length && !changed; s++) changed = out[s] !== before[s];
       if (!changed) return before;
@@ -203,6 +205,7 @@ export function boundOf(task: BoundTask): Bound {
     price(lastShape, wanted[n] as Uint8Array, from, Math.max(task.finish, from));
     last = Int32Array.from(moved(lastShape, last));
   }
+  base[n] = lowered(last);
   kept[n] = last;
   for (let i = n - 1; i >= 0; i--) {
     const stop = stops[i] as Stop;
@@ -218,16 +221,28 @@ export function boundOf(task: BoundTask): Bound {
       }
     }
     price(shape, wanted[i] as Uint8Array, stops[i - 1]?.onset ?? begin, stop.onset);
-    kept[i] = moved(shape, served);
+    const values = moved(shape, served);
+    base[i] = (base[i + 1] as number) + lowered(values);
+    kept[i] = values;
   }
   return {
     rest: (index, setting) => {
       const at = numberOf(shapes[index] as Shape, setting);
       const value = at < 0 ? NEVER : ((kept[index] as Int32Array)[at] as number);
-      return value >= NEVER ? Number.POSITIVE_INFINITY : value;
+      return value >= NEVER ? Number.POSITIVE_INFINITY : (base[index] as number) + value;
     },
     settings: (index) => (shapes[index] as Shape).settings,
   };
+}
+
+/** Takes the least from all that can be, and answers it; 0 where nothing can. */
+function lowered(values: Int32Array): number {
+  let low = NEVER;
+  for (let s = 0; s < values.length; s++) if ((values[s] as number) < low) low = values[s] as number;
+  if (low === 0 || low >= NEVER) return 0;
+  for (let s = 0; s < values.length; s++)
+    if ((values[s] as number) < NEVER) values[s] = (values[s] as number) - low;
+  return low;
 }
 
 /** The number of a setting; negative where the shape has it not. */

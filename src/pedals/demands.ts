@@ -7,7 +7,7 @@ import type { Hand, Passage, Slide } from '../music/passage';
 import { type Pitch, diatonicIndex, harpSpellings, midiOf } from '../music/pitch';
 import { type SpeltGroup, lettersOf, spellingPrice } from './reading';
 import { ALL_FREE, type Partial7, mergePartials, partialOf, partialRecord, restrictSetting } from './tables';
-import { POINTS } from './rates';
+import { type Rates, ratesOf } from './rates';
 import type { Demand, PlanOptions } from './types';
 
 /** The inflection of each discless string, by string index. */
@@ -81,7 +81,7 @@ export interface Note {
 }
 
 /** What decides which spellings are open. */
-export type SpellingRules = Pick<PlanOptions, 'instrument' | 'keepSpelling' | 'locked'>;
+export type SpellingRules = Pick<PlanOptions, 'instrument' | 'keepSpelling' | 'locked' | 'rates'>;
 
 /** The spellings open to a note, the written one first; empty where the instrument has no such string. */
 export function openSpellings(note: Note, rules: SpellingRules): Pitch[] {
@@ -138,7 +138,7 @@ function groupsOf(notes: readonly Note[], rules: SpellingRules, tuning: Tuning):
 }
 
 /** Every consistent choice of spellings: no pedal two ways, no two groups on one string; the worse of two left out. */
-function waysOf(groups: readonly Group[]): Way[] {
+function waysOf(groups: readonly Group[], rates: Rates): Way[] {
   const out: Way[] = [];
   const choice: number[] = [];
   const choose = (i: number, needs: Partial7, respelt: number): void => {
@@ -148,7 +148,7 @@ function waysOf(groups: readonly Group[]): Way[] {
         const { pitch, respelt } = g.spellings[choice[k] as number] as Spelling;
         return { pitch, respelt, plucks: g.ids.length, hands: g.hands };
       });
-      const parts = spellingPrice(spelt);
+      const parts = spellingPrice(spelt, rates);
       const price = parts.respelt + parts.sharps + parts.reading + parts.shape;
       const letters = lettersOf(spelt.map((g) => g.pitch));
       out.push({ needs, respelt, price, letters, choice: [...choice] });
@@ -167,7 +167,7 @@ function waysOf(groups: readonly Group[]): Way[] {
     });
   };
   choose(0, ALL_FREE, 0);
-  return withoutDominated(out, 2 * POINTS.flip * groups.length);
+  return withoutDominated(out, 2 * rates.flip * groups.length);
 }
 
 /** Leaves out ways that need all that another needs, and more or the same, and are dearer by all that flips can save. */
@@ -266,6 +266,7 @@ function combine(struck: readonly Way[], spans: readonly Span[], onset: Ticks): 
 export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning): Stop[] {
   const notesAt = new Map<number, Note[]>();
   const spans: Span[] = [];
+  const rates = ratesOf(rules);
   const slides = passage.slides ?? [];
   const slid = new Map(slides.map((s) => [s.pluck, s]));
   for (const given of passage.plucks) {
@@ -278,7 +279,7 @@ export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning):
   const endOf = (x: { onset: Ticks; duration: Ticks }): Ticks => (x.onset + Math.max(1, x.duration)) as Ticks;
   for (const tremble of passage.trembles) {
     const groups = groupsOf(tremble.notes, rules, tuning);
-    const ways = waysOf(groups);
+    const ways = waysOf(groups, rates);
     if (groups.length > 0)
       spans.push({ id: tremble.id, onset: tremble.onset, end: endOf(tremble), groups, ways });
   }
@@ -317,7 +318,7 @@ export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning):
         rules,
         tuning,
       );
-      const ways = groups.length === 0 ? [PLAIN] : waysOf(groups);
+      const ways = groups.length === 0 ? [PLAIN] : waysOf(groups, rates);
       known.set(key, (base = { groups, ways, options: combine(ways, [], onset) }));
     }
     // The groups are shared by equal sets of notes, by position in this order; the ids are their own.

@@ -4,7 +4,7 @@ import { settingDistance } from '../harp/setting';
 import type { Passage } from '../music/passage';
 import { type Stop, type Tuning, stopsOf } from './demands';
 import { type PlanFrame, endOf } from './frame';
-import { POINTS, RATES } from './rates';
+import { ratesOf } from './rates';
 import { tuningsFor } from './tuning';
 import type { PlanOptions } from './types';
 import {
@@ -17,14 +17,15 @@ import {
 } from './untimed';
 
 /** So large that one move outweighs everything that breaks ties. */
-const MOVE_DECIDES = 1 << 26;
+export const MOVE_DECIDES = 1 << 26;
 
 /** What the untimed problem minimises, by aim. */
-const WEIGHTS: Readonly<Record<PlanOptions['aim'], UntimedWeights>> = {
+function weightsOf(options: PlanOptions): UntimedWeights {
+  const { move, second, gesture } = ratesOf(options);
+  if (options.aim === 'fewest') return { move: MOVE_DECIDES, second, spelling: 1 };
   // Each move costs half a gesture at the least, since a gesture has at most one for each foot.
-  practical: { move: RATES.move + POINTS.gesture / 2, second: RATES.second, spelling: 1 },
-  fewest: { move: MOVE_DECIDES, second: RATES.second, spelling: 1 },
-};
+  return { move: move + Math.floor(gesture / 2), second, spelling: 1 };
+}
 export const MOVES_ONLY: UntimedWeights = { move: 1, second: 0, spelling: 0 };
 
 export const chainOf = (
@@ -71,7 +72,7 @@ export function draftsOf(passage: Passage, frame: PlanFrame): Draft[] {
     let core: Core | null = null;
     let leastMoves: number | null;
     if (options.aim === 'fewest') {
-      core = cheapest(WEIGHTS.fewest);
+      core = cheapest(weightsOf(options));
       leastMoves = core === null ? null : Math.floor(core.path.price / MOVE_DECIDES);
     } else {
       const chain = chainOf(stops, frame, MOVES_ONLY);
@@ -80,7 +81,7 @@ export function draftsOf(passage: Passage, frame: PlanFrame): Draft[] {
     if (leastMoves === null) continue;
     drafts.push({
       ...{ tuning, stops, leastMoves },
-      core: () => (core ??= cheapest(WEIGHTS[options.aim]) as Core),
+      core: () => (core ??= cheapest(weightsOf(options)) as Core),
     });
   }
   return drafts.sort((a, b) => a.leastMoves - b.leastMoves);

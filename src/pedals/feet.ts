@@ -4,7 +4,8 @@ import { PEDALS } from '../harp/setting';
 import type { Letter } from '../music/pitch';
 import type { Option } from './demands';
 import { comfortableTime, leastTime } from './foot-times';
-import { POINTS, REACH_WITHIN } from './rates';
+import { ALL_FREE, partialDigit } from './tables';
+import { REACH_WITHIN, type Rates } from './rates';
 import type { FootTimes } from './types';
 
 /** A foot's last move: its pedal (-1 where it no longer matters) and tick. */
@@ -26,16 +27,20 @@ export interface Reached {
 }
 
 export interface Feet {
-  /** Whether `a` can do all that `b` can after a tick, for no more. */
-  dominates(a: Reached, b: Reached, micros: number): boolean;
+  /**
+   * Whether `a` can do all that `b` can after a tick, for no more. `struck`: moves at the very instant at which their
+   * options were struck are still to come.
+   */
+  dominates(a: Reached, b: Reached, micros: number, struck: boolean): boolean;
   /** The foot as the next node sees it: idle where its last move no longer matters. */
   rested(foot: FootState, micros: number): FootState;
   readonly gap: number;
+  readonly rates: Rates;
   readonly comforts: readonly number[];
   cost(foot: FootState, pedal: number, travelled: number, micros: number): number;
 }
 
-export function feetOf(times: FootTimes, emergencies: boolean): Feet {
+export function feetOf(times: FootTimes, emergencies: boolean, rates: Rates): Feet {
   const gap = leastTime(times);
   const least = [
     gap,
@@ -48,17 +53,23 @@ export function feetOf(times: FootTimes, emergencies: boolean): Feet {
   const comforts = [...new Set(least.filter((t) => t >= gap))].sort((a, b) => a - b);
   const horizon = Math.max(...comforts);
   const comfort = Math.max(times.neighbour, times.reach) + times.secondPosition;
-  // Most pedals that a foot passes over.
+  const late = Math.max(rates.late, rates.ahead);
+  // Most pedals moved at one instant, and passed over by a foot.
+  const most = emergencies ? 4 : 2;
   const passed = emergencies ? [2, 3] : [1, 2];
   return {
     gap,
     comforts,
+    rates,
     rested: (foot, micros) => (micros - foot.micros >= horizon ? IDLE : foot),
-    dominates: (a, b, micros) => {
+    dominates: (a, b, micros, struck) => {
       let over = b.price - a.price;
       if (over < 0) return false;
       if (a.option !== b.option && a.option?.struck !== b.option?.struck) {
-        over -= POINTS.flip * (a.option?.struck.letters.size ?? 0);
+        over -= rates.flip * (a.option?.struck.letters.size ?? 0);
+        // A pedal that was struck in its old position moves then without being late for what is struck.
+        if (struck && over >= 0)
+          over -= late * Math.min(most, newlyFixed(a.option?.struck.needs, b.option?.struck.needs));
         if (over < 0) return false;
       }
       for (let side = 0; side < 2; side++) {
@@ -67,8 +78,8 @@ export function feetOf(times: FootTimes, emergencies: boolean): Feet {
         if (x.pedal < 0 || (x.at <= y.at && x.pedal === y.pedal)) continue;
         const since = micros - x.micros;
         if (x.at > y.at && since < gap) return false;
-        if (since < comfort) over -= POINTS.hasty;
-        if (since < REACH_WITHIN) over -= POINTS.reach * (passed[side] as number);
+        if (since < comfort) over -= rates.hasty;
+        if (since < REACH_WITHIN) over -= rates.reach * (passed[side] as number);
       }
       return over >= 0;
     },
@@ -79,8 +90,15 @@ export function feetOf(times: FootTimes, emergencies: boolean): Feet {
       const apart = Math.abs(pedal - foot.pedal) - 1;
       const wants = comfortableTime(times, PEDALS[foot.pedal] as Letter, PEDALS[pedal] as Letter, travelled);
       return (
-        (since < wants ? POINTS.hasty : 0) + (since < REACH_WITHIN && apart > 0 ? apart * POINTS.reach : 0)
+        (since < wants ? rates.hasty : 0) + (since < REACH_WITHIN && apart > 0 ? apart * rates.reach : 0)
       );
     },
   };
+}
+
+/** Pedals that the second partial setting fixes and the first leaves free. */
+function newlyFixed(a: number = ALL_FREE, b: number = ALL_FREE): number {
+  let count = 0;
+  for (let k = 0; k < 7; k++) if (partialDigit(b, k) !== 3 && partialDigit(a, k) === 3) count++;
+  return count;
 }

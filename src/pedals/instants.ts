@@ -7,7 +7,7 @@ import type { Passage } from '../music/passage';
 import { type Pitch, midiOf } from '../music/pitch';
 import type { Clock } from './clock';
 import { type SpellingRules, openSpellings } from './demands';
-import { BIG_ROLL, LEAP, POINTS, ROLL_STEP, ringSteps } from './rates';
+import { BIG_ROLL, LEAP, ROLL_STEP, ratesOf, ringSteps } from './rates';
 
 /** Points from a tick on, until the next step; sorted by tick. */
 interface Steps {
@@ -79,6 +79,7 @@ export function instantsOf(
   slides: ReadonlySet<string>,
 ): Instants {
   const { bars } = passage;
+  const rates = ratesOf(rules);
   const { discless, lowest, highest } = rules.instrument;
   const damps = [...passage.damps].sort((a, b) => a.onset - b.onset);
   const rings = Array.from({ length: 21 }, (): { from: number; until: number; points: number }[] => []);
@@ -126,22 +127,22 @@ export function instantsOf(
     const list = uses[slot(pedal, to)] as number[];
     const need = list[after(list, later ? at : at - 1)];
     if (need === undefined) return 0;
-    if (clock.microsAt(need) - clock.microsAt(at) < settle) return POINTS.late;
-    return need - at < beats(need).beat ? POINTS.ahead : 0;
+    if (clock.microsAt(need) - clock.microsAt(at) < settle) return rates.late;
+    return need - at < beats(need).beat ? rates.ahead : 0;
   };
   return {
     cost: (pedal, from, to, at, later) => {
-      const own = POINTS.move + (Math.abs(to - from) - 1) * POINTS.second;
+      const own = rates.move + (Math.abs(to - from) - 1) * rates.second;
       if (slides.size > 0 && slides.has(`${pedal}/${to}/${at}`)) return own;
       const { beat, origin } = beats(at);
       const phase = (((at - origin) % beat) + beat) % beat;
       const off = phase === 0 ? 0 : 2 * phase === beat ? 1 : 2;
       return (
         own +
-        levelAt(ringing[slot(pedal, from)] as Steps, at) +
+        rates.ring * levelAt(ringing[slot(pedal, from)] as Steps, at) +
         ahead(pedal, to, at, later) +
-        off * POINTS.offBeat +
-        levelAt(busy, at)
+        off * rates.offBeat +
+        rates.busy * levelAt(busy, at)
       );
     },
     least: (begin, until) => {
@@ -150,12 +151,12 @@ export function instantsOf(
       const on = (step: number): boolean => origin + Math.floor((until - origin) / step) * step >= begin;
       const off = origin >= begin || on(beat) ? 0 : on(half) ? 1 : 2;
       return (pedal, from, to) => {
-        const own = POINTS.move + (Math.abs(to - from) - 1) * POINTS.second;
+        const own = rates.move + (Math.abs(to - from) - 1) * rates.second;
         if (slides.size > 0) return own;
         const ring = ringing[slot(pedal, from)] as Steps;
         // What rings on after a sweep or tremble may begin to ring in between.
         const low = spans ? 0 : Math.min(levelAt(ring, until), until > begin ? levelAt(ring, until - 1) : 15);
-        return own + low + ahead(pedal, to, begin, true) + off * POINTS.offBeat;
+        return own + rates.ring * low + ahead(pedal, to, begin, true) + off * rates.offBeat;
       };
     },
     drops: (pedal, digit, from, until) => {
@@ -197,7 +198,7 @@ function leapsOf(passage: Passage): { from: number; until: number; points: numbe
     if (last !== null) {
       const [a, b] = [low - last.low, high - last.high];
       if (Math.min(a, b) >= LEAP || Math.max(a, b) <= -LEAP)
-        out.push({ from: last.onset, until: onset, points: POINTS.busy });
+        out.push({ from: last.onset, until: onset, points: 1 });
     }
     last = { onset, low, high };
   }
@@ -213,6 +214,6 @@ function rollsOf(passage: Passage, clock: Clock): { from: number; until: number;
     const wide = Math.max(...strings) - Math.min(...strings) >= BIG_ROLL.strings;
     const from = plucks[0]?.onset;
     if (roll.direction === 'none' || from === undefined || plucks.length < BIG_ROLL.notes || !wide) return [];
-    return [{ from, until: clock.after(from, plucks.length * ROLL_STEP), points: POINTS.busy }];
+    return [{ from, until: clock.after(from, plucks.length * ROLL_STEP), points: 1 }];
   });
 }

@@ -106,7 +106,7 @@ export interface Links {
   flipOf(a: Option | null, b: Option): number;
 }
 
-export function linksOf(stops: readonly Stop[], nodes: readonly Node[]): Links {
+export function linksOf(stops: readonly Stop[], nodes: readonly Node[], flip: number): Links {
   const nodeOf: number[] = [];
   nodes.forEach((node, n) => {
     if (node.stop >= 0) nodeOf[node.stop] = n;
@@ -132,7 +132,8 @@ export function linksOf(stops: readonly Stop[], nodes: readonly Node[]): Links {
       let row = flips.get(a.struck);
       if (row === undefined) flips.set(a.struck, (row = new Map()));
       let found = row.get(b.struck);
-      if (found === undefined) row.set(b.struck, (found = flipPrice(a.struck.letters, b.struck.letters)));
+      if (found === undefined)
+        row.set(b.struck, (found = flipPrice(a.struck.letters, b.struck.letters, flip)));
       return found;
     },
   };
@@ -177,8 +178,9 @@ export function solveLabels(task: LabelTask): LabelAnswer {
   const [from, last] = task.between ?? [0, stops.length];
   const { wayOf, lockOf, flipOf } = task.links;
   const nodes = task.between === undefined ? task.nodes : nodesBetween(task, from, last);
-  const restOf = (index: number): ((setting: Setting) => number) => {
-    const more = raises?.[index] ?? 0;
+  // A raise counts from the very instant at which the stop before its index was struck: later, some may be paid.
+  const restOf = (index: number, paying: boolean): ((setting: Setting) => number) => {
+    const more = raises?.[paying ? index + 1 : index] ?? 0;
     return more === 0
       ? (setting) => bound.rest(index, setting)
       : (setting) => bound.rest(index, setting) + more;
@@ -194,7 +196,7 @@ export function solveLabels(task: LabelTask): LabelAnswer {
   };
   let current: Label[] = [];
   for (const setting of beginnings(task)) {
-    const rest = restOf(from)(setting);
+    const rest = restOf(from, false)(setting);
     const price = task.between === undefined ? 0 : -rest;
     const total = price + rest;
     if (!(total < ceiling)) continue;
@@ -242,14 +244,14 @@ export function solveLabels(task: LabelTask): LabelAnswer {
         kept.set(key, [label]);
         return;
       }
-      for (const other of list) if (feet.dominates(other, label, untilMicros)) return;
+      for (const other of list) if (feet.dominates(other, label, untilMicros, true)) return;
       let length = 0;
-      for (const other of list) if (!feet.dominates(label, other, untilMicros)) list[length++] = other;
+      for (const other of list) if (!feet.dominates(label, other, untilMicros, true)) list[length++] = other;
       list.length = length;
       list.push(label);
     };
     const stop = next === undefined || next.stop < 0 ? null : (stops[next.stop] as Stop);
-    const then = next === undefined ? null : restOf(next.next);
+    const then = next === undefined ? null : restOf(next.next, stop === null);
     const serve = (state: State<Label>): void => {
       const { setting, steps, label: parent, option } = state;
       if (then === null || next === undefined) {
@@ -292,7 +294,7 @@ export function solveLabels(task: LabelTask): LabelAnswer {
       };
     });
     const useful = task.wanted[node.next] as Uint8Array;
-    const rest = restOf(node.next);
+    const rest = restOf(node.next, true);
     const stretch = { at: node.at, release: node.release, until, useful, rest, within };
     const limits = {
       limit: task.workLimit - labels,

@@ -7,19 +7,25 @@ import type { Instants } from './instants';
 import { type LabelAnswer, type LabelPlan, type LabelTask, type Links, linksOf, solveLabels } from './labels';
 import { type Node, nodesOf, wantedPositions } from './nodes';
 import { type Feet, feetOf } from './feet';
+import { type Rates, ratesOf } from './rates';
 
 export const ANY_PRICE = Number.MAX_SAFE_INTEGER;
 /**
  * How narrow the first search is: labels kept at a node, points above the most promising of a node (one move and a
  * gesture), states met between two nodes.
  */
-export const FIRST_LOOK = { beam: 16, width: 40, burst: 3_000 } as const;
+export const firstLook = ({ move, second, gesture }: Rates): Narrow => ({
+  ...{ beam: 16, burst: 3_000 },
+  width: move + gesture + second,
+});
 /** Where that finds nothing. */
-export const SECOND_LOOK = { beam: 600, width: 200, burst: 30_000 } as const;
+export const secondLook = (rates: Rates): Narrow => ({
+  ...{ beam: 600, burst: 30_000 },
+  width: 5 * firstLook(rates).width,
+});
+type Narrow = Pick<LabelTask, 'beam' | 'width' | 'burst'>;
 /** Labels made to prove a plan: so many, and so many more for each stop. */
 const PROOF = { base: 20_000, stop: 100 } as const;
-/** Labels made to see whether emergency moves make playable what is not without them. */
-export const EMERGENCY_LIMIT = 4_000;
 
 /** What every search of the same stops shares. */
 export interface Ground {
@@ -37,10 +43,15 @@ export function groundOf(stops: readonly Stop[], frame: PlanFrame, instants: Ins
   const { options, near, begin, finish } = frame;
   const end = endOf(options);
   const wanted = wantedPositions(stops, end);
-  const bound = boundOf({ ...{ stops, wanted, begin, finish, instants }, start: options.start, near, end });
-  const feet = feetOf(frame.times, options.emergencies === true);
+  const rates = ratesOf(options);
+  const { gesture } = rates;
+  const bound = boundOf({
+    ...{ stops, wanted, begin, finish, instants, near, end, gesture },
+    start: options.start,
+  });
+  const feet = feetOf(frame.times, options.emergencies === true, rates);
   const nodes = nodesOf(stops, begin);
-  return { stops, nodes, links: linksOf(stops, nodes), wanted, bound, frame, instants, feet };
+  return { stops, nodes, links: linksOf(stops, nodes, rates.flip), wanted, bound, frame, instants, feet };
 }
 
 export function labelsWith(
@@ -69,17 +80,16 @@ export function pricedPlan(ground: Ground, below: number): Priced {
   const { options } = ground.frame;
   const { stops } = ground;
   const first = labelsWith(ground, {
-    ...{ ceiling: below, ...FIRST_LOOK },
+    ...{ ceiling: below, ...firstLook(ratesOf(options)) },
     workLimit: ANY_PRICE,
   });
   const ceiling = Math.min(below, first.plan?.price ?? below);
-  // Without a price to beat the core tells what can be played, except where emergencies help.
-  const lost = ceiling >= ANY_PRICE && options.emergencies !== true;
+  // Without a price to beat the core tells what can be played.
+  const lost = ceiling >= ANY_PRICE;
   if (first.floor >= ceiling || lost) {
     return { plan: first.plan, floor: Math.min(ceiling, first.floor) };
   }
-  let limit = options.workLimit ?? PROOF.base + PROOF.stop * stops.length;
-  if (ceiling >= ANY_PRICE) limit = EMERGENCY_LIMIT;
+  const limit = options.workLimit ?? PROOF.base + PROOF.stop * stops.length;
   const raised = first.plan === null ? null : raisedBound(ground, first.plan, limit);
   const proven = Math.max(first.floor, raised?.least ?? 0);
   if (proven >= ceiling) return { plan: first.plan, floor: ceiling };

@@ -56,12 +56,18 @@ export const POINTS = {
   flip: 2,
   /** Each string by which a respelling widens a hand beyond an octave. */
   shape: 2,
+  /** Each step of loudness in `ringSteps`. */
+  ring: 1,
   /** Each move by the other foot, or with its neighbour by one foot in one motion. */
   emergency: 20,
 } as const;
 
-/** What the proof of the core is about, in both aims; also the order among plans of equally few moves. */
-export const RATES = { move: POINTS.move, second: POINTS.second, respelt: POINTS.respelt } as const;
+/** Points a unit, as a plan is asked to count them: whole and not negative. */
+export type Rates = Readonly<Record<keyof typeof POINTS, number>>;
+
+/** The rates of a plan: POINTS, save where others are asked for. */
+export const ratesOf = ({ rates }: { readonly rates?: Partial<Rates> }): Rates =>
+  rates === undefined ? POINTS : { ...POINTS, ...rates };
 
 /** A reach is awkward within this many microseconds of the foot's last move. */
 export const REACH_WITHIN = 1_000_000;
@@ -82,7 +88,7 @@ const DECAY: readonly (readonly [highest: StringIndex, micros: number, wound: bo
 
 /**
  * Steps in which a plucked string grows quiet: up to `until` microseconds after its pluck a move of its pedal costs
- * `points`. An eighth of the decay is 7.5 dB, a quarter 15, a half 30; wound strings buzz twice as badly.
+ * so many `points` of ring. An eighth of the decay is 7.5 dB, a quarter 15, a half 30; wound strings buzz twice as badly.
  */
 export function ringSteps(
   string: StringIndex,

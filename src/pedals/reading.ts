@@ -2,7 +2,7 @@
 
 import { diatonicIndex, letterIndex, midiOf, type Pitch } from '../music/pitch';
 import type { Hand } from '../music/passage';
-import { POINTS } from './rates';
+import type { Rates } from './rates';
 
 /** Notes at one pitch and string, as spelt. */
 export interface SpeltGroup {
@@ -37,7 +37,7 @@ function hiddenThird(a: Pitch, b: Pitch): boolean {
 }
 
 /** The price of a chord; the order of the groups does not matter. */
-export function spellingPrice(groups: readonly SpeltGroup[]): SpellingPrice {
+export function spellingPrice(groups: readonly SpeltGroup[], rates: Rates): SpellingPrice {
   let [respelt, sharps, reading, shape] = [0, 0, 0, 0];
   let [flat, sharp] = [false, false];
   const sorted = [...groups].sort(
@@ -46,8 +46,8 @@ export function spellingPrice(groups: readonly SpeltGroup[]): SpellingPrice {
   const classes = new Map<string, Pitch>();
   sorted.forEach((group, i) => {
     const { pitch } = group;
-    respelt += POINTS.respelt * group.respelt;
-    if (pitch.alter === 1 && BLACK.has(pitchClass(midiOf(pitch)))) sharps += POINTS.sharps * group.plucks;
+    respelt += rates.respelt * group.respelt;
+    if (pitch.alter === 1 && BLACK.has(pitchClass(midiOf(pitch)))) sharps += rates.sharps * group.plucks;
     if (pitch.alter < 0) flat = true;
     if (pitch.alter > 0) sharp = true;
     const below = sorted[i - 1];
@@ -56,14 +56,14 @@ export function spellingPrice(groups: readonly SpeltGroup[]): SpellingPrice {
       midiOf(below.pitch) < midiOf(pitch) &&
       diatonicIndex(below.pitch) >= diatonicIndex(pitch)
     )
-      reading += POINTS.order;
+      reading += rates.order;
     classes.set(`${pitch.letter}${pitch.alter}`, pitch);
   });
   const distinct = [...classes.values()];
   for (let i = 0; i < distinct.length; i++)
     for (let j = i + 1; j < distinct.length; j++)
-      if (hiddenThird(distinct[i] as Pitch, distinct[j] as Pitch)) reading += POINTS.third;
-  if (flat && sharp) reading += POINTS.mixed;
+      if (hiddenThird(distinct[i] as Pitch, distinct[j] as Pitch)) reading += rates.third;
+  if (flat && sharp) reading += rates.mixed;
   for (const hand of ['R', 'L'] as const) {
     let [low, high, from, to] = [Infinity, -Infinity, Infinity, -Infinity];
     for (const { pitch, hands } of sorted) {
@@ -74,7 +74,7 @@ export function spellingPrice(groups: readonly SpeltGroup[]): SpellingPrice {
         [from, to] = [Math.min(from, h.asked), Math.max(to, h.asked)];
       }
     }
-    if (high - low > OCTAVE) shape += POINTS.shape * Math.max(0, high - low - Math.max(OCTAVE, to - from));
+    if (high - low > OCTAVE) shape += rates.shape * Math.max(0, high - low - Math.max(OCTAVE, to - from));
   }
   return { respelt, sharps, reading, shape };
 }
@@ -90,11 +90,15 @@ export function lettersOf(pitches: readonly Pitch[]): ReadonlyMap<number, number
 }
 
 /** Points for pitch classes struck at two onsets running, in a letter at the second that was not at the first. */
-export function flipPrice(before: ReadonlyMap<number, number>, after: ReadonlyMap<number, number>): number {
+export function flipPrice(
+  before: ReadonlyMap<number, number>,
+  after: ReadonlyMap<number, number>,
+  flip: number,
+): number {
   let points = 0;
   for (const [pc, letters] of after) {
     const prior = before.get(pc);
-    if (prior !== undefined && (letters & ~prior) !== 0) points += POINTS.flip;
+    if (prior !== undefined && (letters & ~prior) !== 0) points += flip;
   }
   return points;
 }

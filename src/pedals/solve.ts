@@ -5,22 +5,14 @@ import type { Move } from '../harp/planned';
 import { type Setting, settingDistance } from '../harp/setting';
 import type { Passage } from '../music/passage';
 import { type Option, type Stop, type Tuning, stopsOf } from './demands';
-import { type Draft, MOVES_ONLY, chainOf, draftsOf } from './draft';
+import { type Draft, MOVES_ONLY, MOVE_DECIDES, chainOf, draftsOf } from './draft';
 import { leastTime } from './foot-times';
 import { type PlanFrame, endOf } from './frame';
 import { instantsOf, slideNames, type Instants } from './instants';
 import { type Item, itemsOf } from './items';
 import type { LabelPlan } from './labels';
-import {
-  ANY_PRICE,
-  EMERGENCY_LIMIT,
-  FIRST_LOOK,
-  SECOND_LOOK,
-  groundOf,
-  labelsWith,
-  pricedPlan,
-} from './priced';
-import { POINTS } from './rates';
+import { ANY_PRICE, firstLook, groundOf, labelsWith, pricedPlan, secondLook } from './priced';
+import { ratesOf } from './rates';
 import { canSchedule } from './schedule';
 import { tuningsFor } from './tuning';
 import { type TimedAnswer, type TimedTask, solveTimed } from './timed';
@@ -61,11 +53,12 @@ function solvePriced(
   known: number = Number.POSITIVE_INFINITY,
 ): Solution | null {
   const instants = timesOf(passage, frame);
+  const { move, gesture } = ratesOf(frame.options);
   let best: { plan: LabelPlan; draft: Draft } | null = null;
   let floor = Number.POSITIVE_INFINITY;
   for (const draft of drafts) {
     const below: number = best === null ? known : best.plan.price;
-    if (below <= draft.leastMoves * (POINTS.move + POINTS.gesture / 2)) break;
+    if (below <= draft.leastMoves * (move + gesture / 2)) break;
     const found = pricedPlan(groundOf(draft.stops, frame, instants), below);
     floor = Math.min(floor, found.floor);
     if (found.plan !== null) best = { plan: found.plan, draft };
@@ -83,37 +76,79 @@ function solvePriced(
 
 /**
  * Solves one passage. `practical`: by labels with the whole price. `fewest`: untimed, then scheduled; where the
- * cheapest untimed plan has no schedule, the timed search finds the cheapest plan that has one; then the cheapest
- * instants for it. Where there is no plan, a short stretch that fails by itself, if one was seen.
+ * cheapest untimed plan has no schedule, the timed search finds the cheapest plan that has one; then labels with the
+ * whole price among plans of as few moves. Where there is no plan, a short stretch that fails by itself, if one was
+ * seen.
  */
 export function solve(passage: Passage, frame: PlanFrame): Solution | { readonly failing: Stretch } {
   const drafts = draftsOf(passage, frame);
   if (drafts.length === 0) return { failing: null };
-  const priced = frame.options.aim === 'practical' ? solvePriced(passage, frame, drafts) : null;
+  const { aim } = frame.options;
+  const priced = aim === 'practical' ? solvePriced(passage, frame, drafts) : null;
   if (priced !== null) return priced;
   const core = solveCore(passage, frame, drafts);
-  if ('failing' in core && frame.options.emergencies === true && frame.options.aim === 'fewest') {
-    return solvePriced(passage, frame, draftsOf(passage, practicalFrame(frame))) ?? core;
+  if ('failing' in core) return core;
+  if (aim === 'fewest') {
+    return withFewest(passage, frame, drafts, core) ?? placed(passage, frame, drafts, core);
   }
-  if ('failing' in core || core.points === undefined || frame.options.aim === 'fewest') return core;
   // The first look lost its way: now the price to beat is known.
-  return solvePriced(passage, frame, drafts, core.points + 1) ?? core;
+  const found = placed(passage, frame, drafts, core);
+  return solvePriced(passage, frame, drafts, (found.points as number) + 1) ?? found;
 }
 
-const practicalFrame = (frame: PlanFrame): PlanFrame => ({
-  ...frame,
-  options: { ...frame.options, aim: 'practical' },
-});
+/** The cheapest plan by moves, second positions and spelling, before its instants are chosen. */
+interface CorePlan {
+  readonly draft: Draft;
+  readonly timed: Pick<TimedFound, 'start' | 'options'>;
+  readonly price: number;
+  /** No plan is cheaper. */
+  readonly complete: boolean;
+}
 
-/** The cheapest plan by moves, second positions and spelling, at its cheapest instants. */
+/** The most that one move can cost beside itself, and what the rest of a plan costs however it is timed. */
+function besideMoves({ timed, price }: CorePlan, moves: number, frame: PlanFrame): number {
+  const r = ratesOf(frame.options);
+  const feet = r.hasty + 3 * r.reach + 2 * r.emergency;
+  const each = r.gesture + feet + 6 * r.ring + Math.max(r.late, r.ahead) + 2 * r.offBeat + r.busy;
+  const flips = timed.options.reduce((sum, o) => sum + o.struck.letters.size, 0) * r.flip;
+  return moves * each + (price % MOVE_DECIDES) + flips;
+}
+/**
+ * Among all plans of the fewest moves the cheapest by everything else: by the whole price with a move so dear that it
+ * outweighs the rest. Null where the search finds none.
+ */
+function withFewest(
+  passage: Passage,
+  frame: PlanFrame,
+  drafts: readonly Draft[],
+  core: CorePlan,
+): Solution | null {
+  const { options } = frame;
+  const least = Math.floor(core.price / MOVE_DECIDES);
+  const most = besideMoves(core, least, frame);
+  const move = most + 1;
+  const rates = { ...options.rates, move };
+  const dear: PlanFrame = { ...frame, options: { ...options, aim: 'practical', rates } };
+  const found = solvePriced(passage, dear, drafts, least * move + most + 1);
+  if (found === null) return null;
+  const moves = found.moves.length;
+  const floor = found.leastPoints as number;
+  return {
+    ...found,
+    proven: core.complete || found.proven,
+    leastPoints: moves * ratesOf(options).move + Math.max(0, floor - moves * move),
+  };
+}
+
+/** The cheapest plan by moves, second positions and spelling. */
 function solveCore(
   passage: Passage,
   frame: PlanFrame,
   drafts: readonly Draft[],
-): Solution | { readonly failing: Stretch } {
+): CorePlan | { readonly failing: Stretch } {
   const { options } = frame;
   let failing: Stretch = null;
-  let best: { draft: Draft; timed: Pick<TimedFound, 'start' | 'options'>; price: number } | null = null;
+  let best: Omit<CorePlan, 'complete'> | null = null;
   let complete = true;
   for (const draft of drafts) {
     const { stops } = draft;
@@ -134,16 +169,24 @@ function solveCore(
       continue;
     best = { draft, timed, price: timed.price };
   }
-  if (best === null) return { failing };
-  const { draft, timed } = best;
-  const placed = placeChosen(passage, draft, timed, frame);
+  return best === null ? { failing } : { ...best, complete };
+}
+
+/** A core plan at its cheapest instants. */
+function placed(passage: Passage, frame: PlanFrame, drafts: readonly Draft[], core: CorePlan): Solution {
+  const { options } = frame;
+  const { draft, timed, complete } = core;
+  const { moves, price } = placeChosen(passage, draft, timed, frame);
+  const fewest = options.aim === 'fewest';
   return {
     ...{ stops: draft.stops, tuning: draft.tuning, start: timed.start, options: timed.options },
-    moves: placed.moves,
-    points: placed.price,
-    proven: complete && options.aim === 'fewest',
+    moves,
+    points: price,
+    proven: complete && fewest,
     leastMoves: (drafts[0] as Draft).leastMoves,
-    leastPoints: options.aim === 'fewest' ? null : Math.min(...drafts.map((d) => d.core().path.price)),
+    leastPoints: fewest
+      ? moves.length * ratesOf(options).move
+      : Math.min(...drafts.map((d) => d.core().path.price)),
   };
 }
 
@@ -160,7 +203,8 @@ function placeChosen(
     { ...frame, options: { ...frame.options, start: chosen.start } },
     timesOf(passage, frame),
   );
-  for (const search of [FIRST_LOOK, SECOND_LOOK, {}]) {
+  const rates = ratesOf(frame.options);
+  for (const search of [firstLook(rates), secondLook(rates), {}]) {
     const { plan } = labelsWith(ground, { ceiling: ANY_PRICE, workLimit: ANY_PRICE, ...search });
     if (plan !== null) return plan;
   }
@@ -265,6 +309,7 @@ function timedWith(
     finish: frame.finish,
     clock: frame.clock,
     gap: leastTime(frame.times),
+    emergencies: options.emergencies === true,
   });
 }
 
@@ -279,16 +324,6 @@ export function playable(passage: Passage, frame: PlanFrame): boolean {
     if (path === null) return false;
     const jobs = jobsOf(stops, path.options, path.start, frame.options.end, frame.begin, frame.finish);
     if (canSchedule(jobs, frame)) return true;
-    if (frame.options.emergencies === true) {
-      const instants = timesOf(passage, frame);
-      const ground = groundOf(stops, frame, instants);
-      for (const search of [FIRST_LOOK, {}]) {
-        const answer = labelsWith(ground, { ceiling: ANY_PRICE, workLimit: EMERGENCY_LIMIT, ...search });
-        if (answer.plan !== null) return true;
-        if (!answer.spent && answer.floor === Number.POSITIVE_INFINITY) return false;
-      }
-      return false;
-    }
     const near = { back, weights: MOVES_ONLY, ceiling: path.price + 1, workLimit: ANY_PRICE };
     if (timedWith({ stops }, frame, near).kind === 'found') return true;
     const any = { back, weights: NO_WEIGHTS, ceiling: ANY_PRICE, workLimit: ANY_PRICE };

@@ -11,7 +11,17 @@ import { tempoMap } from '../music/tempo';
 import { openSpellings } from './demands';
 import { comfortableTime } from './foot-times';
 import { inHarpKey } from './options';
-import { BIG_ROLL, LEAP, POINTS, REACH_WITHIN, ROLL_STEP, TERMS, type TermName, ringSteps } from './rates';
+import {
+  BIG_ROLL,
+  LEAP,
+  REACH_WITHIN,
+  ROLL_STEP,
+  type Rates,
+  TERMS,
+  type TermName,
+  ratesOf,
+  ringSteps,
+} from './rates';
 import { type SpeltGroup, flipPrice, lettersOf, spellingPrice } from './reading';
 import type { PedalPrice, PlanOptions } from './types';
 
@@ -77,9 +87,19 @@ function firstFrom(strikes: readonly Strike[], at: number): number {
 }
 
 /** Every point of a plan's price, moves in order, then onsets. `asked` is the passage before it was planned. */
-export function spendingOf(given: Passage, planned: PlannedPassage, options: PlanOptions): Spending[] {
+export const spendingOf = (given: Passage, planned: PlannedPassage, options: PlanOptions): Spending[] =>
+  spent(given, planned, options).spending;
+
+interface Spent {
+  readonly spending: Spending[];
+  readonly gestures: number;
+  readonly hasty: number;
+}
+function spent(given: Passage, planned: PlannedPassage, options: PlanOptions): Spent {
   const asked = options.fifths === undefined ? given : inHarpKey(given, options.fifths);
+  const rates = ratesOf(options);
   const out: Spending[] = [];
+  let [gestures, hasty] = [0, 0];
   const map = tempoMap(asked.tempo);
   const micros = (t: number): number => map.microsAt(t as Ticks);
   const spend = (term: TermName, points: number, move: Move): void => {
@@ -114,24 +134,29 @@ export function spendingOf(given: Passage, planned: PlannedPassage, options: Pla
   planned.moves.forEach((move) => {
     const { onset, letter } = move;
     const travelled = Math.abs(move.to - move.from);
-    spend('moves', POINTS.move, move);
-    spend('second', (travelled - 1) * POINTS.second, move);
+    spend('moves', rates.move, move);
+    spend('second', (travelled - 1) * rates.second, move);
     // A move that must come before what is struck then, and one that must come after, are two gestures.
     const side = needed(onset, letter, move.to) ? -1 : after(onset, letter, move.from) ? 1 : 0;
-    if (onset !== instant || side * sides < 0) spend('gestures', POINTS.gesture, move);
+    if (onset !== instant || side * sides < 0) {
+      gestures++;
+      spend('gestures', rates.gesture, move);
+    }
     sides = onset === instant ? sides || side : side;
     instant = onset;
     const prior = last[move.foot];
     last[move.foot] = move;
     const other = (pedalIndex(letter) < 3 ? 'left' : 'right') !== move.foot ? 1 : 0;
     const double = prior !== undefined && prior.onset === onset ? 1 : 0;
-    spend('emergencies', (other + double) * POINTS.emergency, move);
+    spend('emergencies', (other + double) * rates.emergency, move);
     if (prior !== undefined && double === 0) {
       const since = micros(onset) - micros(prior.onset);
-      if (since < comfortableTime(options.times, prior.letter, letter, travelled))
-        spend('hasty', POINTS.hasty, move);
+      if (since < comfortableTime(options.times, prior.letter, letter, travelled)) {
+        hasty++;
+        spend('hasty', rates.hasty, move);
+      }
       const apart = Math.abs(pedalIndex(letter) - pedalIndex(prior.letter)) - 1;
-      if (since < REACH_WITHIN) spend('reach', apart * POINTS.reach, move);
+      if (since < REACH_WITHIN) spend('reach', apart * rates.reach, move);
     }
     if (slides.has(`${letter}${move.to}@${onset}`)) return;
     let ring = 0;
@@ -149,7 +174,7 @@ export function spendingOf(given: Passage, planned: PlannedPassage, options: Pla
       const since = micros(onset) - micros(rings);
       for (const { until, points } of ringSteps(s.string)) if (since < until) ring = Math.max(ring, points);
     }
-    spend('ring', ring, move);
+    spend('ring', rates.ring * ring, move);
     const serves = !after(onset, letter, move.from);
     let need = Infinity;
     for (let i = serves ? firstFrom(mine, onset) : next; i < mine.length && need === Infinity; i++)
@@ -157,17 +182,17 @@ export function spendingOf(given: Passage, planned: PlannedPassage, options: Pla
     if (Number.isFinite(need)) {
       const { bars } = asked;
       const beat = bars.length === 0 ? 3360 : beatTicks(barAt(bars, need as Ticks).metre);
-      if (micros(need) - micros(onset) < options.times.settle) spend('ahead', POINTS.late, move);
-      else if (need - onset < beat) spend('ahead', POINTS.ahead, move);
+      if (micros(need) - micros(onset) < options.times.settle) spend('ahead', rates.late, move);
+      else if (need - onset < beat) spend('ahead', rates.ahead, move);
     }
     const bar = asked.bars.length === 0 ? null : barAt(asked.bars, onset);
     const beat = bar === null ? 3360 : beatTicks(bar.metre);
     const phase = (onset - (bar?.start ?? 0)) % beat;
-    spend('offBeat', phase === 0 ? 0 : (2 * phase === beat ? 1 : 2) * POINTS.offBeat, move);
-    spend('busy', busy(onset) ? POINTS.busy : 0, move);
+    spend('offBeat', phase === 0 ? 0 : (2 * phase === beat ? 1 : 2) * rates.offBeat, move);
+    spend('busy', busy(onset) ? rates.busy : 0, move);
   });
-  out.push(...spellingSpending(asked, planned));
-  return out;
+  out.push(...spellingSpending(asked, planned, rates));
+  return { spending: out, gestures, hasty };
 }
 
 /** Whether what is struck at a tick needs a letter in a position. */
@@ -221,9 +246,9 @@ function busyAt(asked: Passage, micros: (t: number) => number): (onset: number) 
 }
 
 /** What the spelling costs, stop by stop. */
-function spellingSpending(asked: Passage, planned: PlannedPassage): Spending[] {
+function spellingSpending(asked: Passage, planned: PlannedPassage, rates: Rates): Spending[] {
   const out: Spending[] = [];
-  const spent = (
+  const spend = (
     onset: number,
     notes: readonly { id: string; pitch: Pitch; hand: Hand | null }[],
     was: ReadonlyMap<string, Pitch>,
@@ -238,7 +263,7 @@ function spellingSpending(asked: Passage, planned: PlannedPassage): Spending[] {
       if (n.hand !== null) group.hands = [...group.hands, { hand: n.hand, asked: diatonicIndex(old) }];
       groups.set(key, group);
     }
-    const price = spellingPrice([...groups.values()]);
+    const price = spellingPrice([...groups.values()], rates);
     for (const term of ['respelt', 'sharps', 'reading', 'shape'] as const)
       if (price[term] > 0)
         out.push({ term, onset: onset as Ticks, points: price[term], ids: notes.map((n) => n.id) });
@@ -257,10 +282,10 @@ function spellingSpending(asked: Passage, planned: PlannedPassage): Spending[] {
   let before: ReadonlyMap<number, number> = new Map();
   for (const onset of stops) {
     const notes = chords.get(onset) ?? [];
-    spent(onset, notes, was);
-    for (const t of planned.passage.trembles) if (t.onset === onset) spent(onset, t.notes, was);
+    spend(onset, notes, was);
+    for (const t of planned.passage.trembles) if (t.onset === onset) spend(onset, t.notes, was);
     const letters = lettersOf(notes.map((n) => n.pitch));
-    const points = flipPrice(before, letters);
+    const points = flipPrice(before, letters, rates.flip);
     if (points > 0) out.push({ term: 'flips', onset: onset as Ticks, points, ids: notes.map((n) => n.id) });
     before = letters;
   }
@@ -277,7 +302,8 @@ export function termsOf(spending: readonly Spending[]): Record<TermName, number>
 /** The price of a plan by its terms, from the notes and moves alone. */
 export function priceOf(given: Passage, planned: PlannedPassage, options: PlanOptions): PedalPrice {
   const asked = options.fifths === undefined ? given : inHarpKey(given, options.fifths);
-  const terms = termsOf(spendingOf(given, planned, options));
+  const { spending, gestures, hasty } = spent(given, planned, options);
+  const terms = termsOf(spending);
   const { moves } = planned;
   const pitches = new Map<string, Pitch>();
   for (const p of asked.plucks) pitches.set(p.id, p.pitch);
@@ -287,9 +313,9 @@ export function priceOf(given: Passage, planned: PlannedPassage, options: PlanOp
   const slides = new Set((asked.slides ?? []).map((s) => `${s.to.letter}${s.to.alter}@${s.onset}`));
   return {
     moves: moves.length,
-    gestures: terms.gestures / POINTS.gesture,
+    gestures,
     positions: moves.reduce((sum, m) => sum + Math.abs(m.to - m.from), 0),
-    hasty: terms.hasty / POINTS.hasty,
+    hasty,
     respelt,
     ...(slides.size === 0
       ? {}

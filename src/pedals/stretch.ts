@@ -4,7 +4,6 @@ import { SETTING_COUNT, type Setting } from '../harp/setting';
 import type { Clock } from './clock';
 import type { Feet, Reached } from './feet';
 import type { Instants } from './instants';
-import { POINTS } from './rates';
 import { DIGITS, POW3 } from './tables';
 
 /** Moves in a chain, the last first. */
@@ -58,9 +57,6 @@ const EMERGENCY_PEDALS = [
   [2, 3, 4, 5, 6],
 ] as const;
 
-/** What a move's share of its gesture is at the least: a gesture has at most one for each foot. */
-const HALF_GESTURE = POINTS.gesture / 2;
-
 /** What one foot does at one instant: one pedal, or two neighbours in an emergency. */
 interface Action {
   readonly pedals: readonly (readonly [pedal: number, from: number, to: number])[];
@@ -106,6 +102,7 @@ export function spread<L>(
   show: (state: State<L>) => void,
 ): { readonly states: number; readonly spent: boolean } {
   const { at: nodeAt, release, until, useful, rest, within } = stretch;
+  const { move: moveRate, gesture, emergency } = feet.rates;
   const pedalsOf = emergencies ? EMERGENCY_PEDALS : FOOT_PEDALS;
   const known: (Choices | undefined)[] = [];
   const costAt = (k: number, from: number, to: number, at: number, fresh: number): number =>
@@ -177,10 +174,11 @@ export function spread<L>(
       return true;
     }
     for (const other of list)
-      if (other.now <= state.now && feet.dominates(other, state, state.micros)) return false;
+      if (other.now <= state.now && feet.dominates(other, state, state.micros, state.now < 0)) return false;
     let length = 0;
     for (const other of list) {
-      if (state.now <= other.now && feet.dominates(state, other, other.micros)) other.dead = true;
+      if (state.now <= other.now && feet.dominates(state, other, other.micros, other.now < 0))
+        other.dead = true;
       else list[length++] = other;
     }
     list.length = length;
@@ -194,8 +192,8 @@ export function spread<L>(
     let extra = 0;
     let [change, bits] = [0, 0];
     pedals.forEach(([k, from, to], i) => {
-      if (k < 3 !== (foot === 0)) extra += POINTS.emergency;
-      if (i > 0) extra += POINTS.emergency;
+      if (k < 3 !== (foot === 0)) extra += emergency;
+      if (i > 0) extra += emergency;
       change += (to - from) * (POW3[k] as number);
       bits |= 1 << k;
     });
@@ -228,8 +226,8 @@ export function spread<L>(
     let value = feet.cost(was, first, Math.abs(to - from), was.pedal < 0 ? 0 : clock.microsAt(at));
     for (let i = 0; i < pedals.length; i++) {
       const [k, a, b] = pedals[i] as (typeof pedals)[number];
-      if (k < 3 !== (foot === 0)) value += POINTS.emergency;
-      if (i > 0) value += POINTS.emergency;
+      if (k < 3 !== (foot === 0)) value += emergency;
+      if (i > 0) value += emergency;
       value += costAt(k, a, b, at, state.fresh);
     }
     return value;
@@ -281,8 +279,9 @@ export function spread<L>(
       const have = DIGITS[7 * setting + k] as number;
       for (let to = 0; to < 3; to++) {
         if (to === have || !(open & (1 << to))) continue;
-        const after = price + HALF_GESTURE + rest(setting + (to - have) * (POW3[k] as number));
-        if (!within(after + POINTS.move)) continue;
+        // Its gesture may be shared with a move of the other foot, for which the rest still counts one.
+        const after = price + rest(setting + (to - have) * (POW3[k] as number));
+        if (!within(after + moveRate)) continue;
         if (!within(after + choicesOf(k, have, to, fresh).least)) continue;
         sides ??= [[], []];
         for (const foot of [0, 1] as const)
@@ -319,7 +318,7 @@ export function spread<L>(
           if (value >= best) continue;
           best = value;
           const at = action.ticks[i] as number;
-          const total = price + value + POINTS.gesture;
+          const total = price + value + gesture;
           if (at <= state.now || !within(total + after)) continue;
           if (side === 0) move(state, action, null, at, total, total + after);
           else move(state, null, action, at, total, total + after);
@@ -329,7 +328,7 @@ export function spread<L>(
     for (const l of sides[0]) {
       for (const r of sides[1]) {
         if (l.bits & r.bits) continue;
-        const after = rest(setting + l.change + r.change) + price + POINTS.gesture;
+        const after = rest(setting + l.change + r.change) + price + gesture;
         if (!within(after + l.least + r.least)) continue;
         let best = Number.POSITIVE_INFINITY;
         let [i, j] = [0, 0];
@@ -341,7 +340,7 @@ export function spread<L>(
           if (x + y >= best) continue;
           best = x + y;
           if (at > state.now && within(after + best))
-            move(state, l, r, at, price + best + POINTS.gesture, after + best);
+            move(state, l, r, at, price + best + gesture, after + best);
         }
       }
     }

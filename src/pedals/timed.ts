@@ -1,9 +1,9 @@
 /** The timed problem, exactly: labels of setting, price and each foot's next free instant, bounded by the untimed plan. */
 
-import { type Foot, PEDALS, SETTING_COUNT, type Setting, footOf } from '../harp/setting';
-import type { Letter } from '../music/pitch';
+import { SETTING_COUNT, type Setting } from '../harp/setting';
 import type { Clock } from './clock';
 import type { Option, Span, Stop } from './demands';
+import { motionsOf } from './motions';
 import { type Node, nodesFrom, nodesOf, wantedPositions } from './nodes';
 import { ALL_FREE, DIGITS, POW3, type Partial7, partialDigit } from './tables';
 import type { Backward, UntimedWeights } from './untimed';
@@ -14,8 +14,8 @@ interface State {
   readonly price: number;
   readonly left: number;
   readonly right: number;
-  /** Pedals, in the order in which each foot moves them. */
-  readonly moves: readonly number[];
+  /** Pedals moved, as bits. */
+  readonly moved: number;
 }
 
 interface Label {
@@ -26,8 +26,6 @@ interface Label {
   readonly right: number;
   /** The option of the last stop served, null before the first. */
   readonly option: Option | null;
-  /** Pedals moved since the parent, in the order in which each foot moves them. */
-  readonly moves: readonly number[];
   readonly parent: Label | null;
 }
 
@@ -44,6 +42,8 @@ export interface TimedTask {
   readonly clock: Clock;
   /** Least microseconds between two instants of one foot. */
   readonly gap: number;
+  /** Emergency moves allowed. */
+  readonly emergencies: boolean;
   /** Plans dearer than this are not looked for. */
   readonly ceiling: number;
   /** At most this many labels are made. */
@@ -65,8 +65,6 @@ export type TimedAnswer =
       readonly kind: 'found' | 'some';
       readonly start: Setting;
       readonly options: readonly Option[];
-      /** The pedals that each foot moves, in order. */
-      readonly order: Readonly<Record<Foot, readonly Letter[]>>;
       readonly price: number;
       readonly labels: number;
     }
@@ -96,6 +94,9 @@ export function solveTimed(task: TimedTask): TimedAnswer {
   const bound = (index: number, setting: Setting): number => {
     return back.rest(index, setting) + (raises?.[index] ?? 0);
   };
+  /** Later than when the stop before was struck: some of what a raise counts may be paid. */
+  const paying = (index: number, setting: Setting): number =>
+    back.rest(index, setting) + (raises?.[index + 1] ?? 0);
   const waysOfSpan = (option: Option | null, span: Span): Partial7 => {
     const stop = option === null ? undefined : stopOf.get(option);
     const index = stop === undefined ? -1 : stop.findIndex((s) => s.id === span.id);
@@ -105,18 +106,27 @@ export function solveTimed(task: TimedTask): TimedAnswer {
   for (const stop of stops)
     if (stop.spans.length > 0) for (const o of stop.options) stopOf.set(o, stop.spans);
 
+  /** When a foot is free again after so many motions from a tick on; null where the last would be too late. */
+  const freeAfter = (from: number, motions: number, due: number, was: number): number | null => {
+    let [at, free] = [from, was];
+    for (let i = 0; i < motions; i++) {
+      if (at > due) return null;
+      at = free = clock.after(at, gap);
+    }
+    return free;
+  };
   const wanted = wantedPositions(stops, task.end);
   let current: Label[] = [];
   const initial = (setting: Setting): void => {
     if (bound(0, setting) > ceiling) return;
-    current.push({ setting, price: 0, left: -1, right: -1, option: null, moves: [], parent: null });
+    current.push({ setting, price: 0, left: -1, right: -1, option: null, parent: null });
     labels++;
   };
   if (origin > 0) {
     for (const setting of back.space.settings) {
       const rest = bound(origin, setting);
       if (!Number.isFinite(rest)) continue;
-      current.push({ setting, price: -rest, left: -1, right: -1, option: null, moves: [], parent: null });
+      current.push({ setting, price: -rest, left: -1, right: -1, option: null, parent: null });
     }
     labels += current.length;
   } else if (task.start !== null) initial(task.start);
@@ -146,18 +156,18 @@ export function solveTimed(task: TimedTask): TimedAnswer {
       rest.push(label);
       kept.set(key, rest);
     };
-    const serve = (from: Label, { setting, price, left, right, moves }: State): void => {
+    const serve = (from: Label, { setting, price, left, right }: State): void => {
       const idle = next === undefined ? -1 : next.release;
       const [l, r] = [left < idle ? -1 : left, right < idle ? -1 : right];
       if (next === undefined) {
         if (satisfies(setting, task.end))
-          offer({ setting, price, left: -1, right: -1, option: from.option, moves, parent: from }, 0);
+          offer({ setting, price, left: -1, right: -1, option: from.option, parent: from }, 0);
         return;
       }
       if (next.stop < 0) {
-        if (price + bound(next.next, setting) <= ceiling) {
+        if (price + paying(next.next, setting) <= ceiling) {
           offer(
-            { setting, price, left: l, right: r, option: from.option, moves, parent: from },
+            { setting, price, left: l, right: r, option: from.option, parent: from },
             lockOf(from.option, next.sounding),
           );
         }
@@ -177,16 +187,32 @@ export function solveTimed(task: TimedTask): TimedAnswer {
           )
         )
           continue;
-        offer(
-          { setting, price: total, left: l, right: r, option, moves, parent: from },
-          lockOf(option, stop.spans),
-        );
+        offer({ setting, price: total, left: l, right: r, option, parent: from }, lockOf(option, stop.spans));
       }
     };
     const lockOf = (option: Option | null, sounding: readonly Span[]): number => {
       let bits = 0;
       for (const span of sounding) bits |= fixedPedals(waysOfSpan(option, span));
       return bits;
+    };
+    // With emergencies: any set of pedals, in each way that its motions can be shared between the feet.
+    const helped = (label: Label, locked: number, state: State, first: number): void => {
+      const useful = wanted[node.next] as Uint8Array;
+      for (const [l, r] of motionsOf(state.moved, true)) {
+        const left = freeAfter(Math.max(node.release, label.left), l, due, label.left);
+        const right = freeAfter(Math.max(node.release, label.right), r, due, label.right);
+        if (left !== null && right !== null) serve(label, { ...state, left, right });
+      }
+      for (let k = first; k < 7; k++) {
+        const have = DIGITS[7 * state.setting + k] as number;
+        for (let to = 0; to < 3; to++) {
+          if (to === have || locked & (1 << k) || !((useful[k] as number) & (1 << to))) continue;
+          const setting = state.setting + (to - have) * (POW3[k] as number);
+          const price = state.price + weights.move + (Math.abs(to - have) - 1) * weights.second;
+          if (price + paying(node.next, setting) > ceiling) continue;
+          helped(label, locked, { ...state, setting, price, moved: state.moved | (1 << k) }, k + 1);
+        }
+      }
     };
     for (const label of current) {
       if (labels > task.workLimit) return { kind: 'limit', reached, labels };
@@ -204,7 +230,7 @@ export function solveTimed(task: TimedTask): TimedAnswer {
         const at = Math.max(node.release, foot === 0 ? state.left : state.right);
         if (at > due) return;
         const chained = (foot === 0 ? label.left : label.right) >= node.release;
-        const begun = state.moves.some((k) => k < 3 === (foot === 0));
+        const begun = (state.moved & (foot === 0 ? 7 : 120)) !== 0;
         let after = -1;
         for (let k = first; k < (foot === 0 ? 3 : 7); k++) {
           const bit = 1 << k;
@@ -214,22 +240,23 @@ export function solveTimed(task: TimedTask): TimedAnswer {
             if (to === have || !((useful[k] as number) & (1 << to))) continue;
             const setting = state.setting + (to - have) * (POW3[k] as number);
             const price = state.price + weights.move + (Math.abs(to - have) - 1) * weights.second;
-            if (price + bound(node.next, setting) > ceiling) continue;
+            if (price + paying(node.next, setting) > ceiling) continue;
             if (after < 0) after = clock.after(at, gap);
             const isFresh = (fresh & bit) !== 0;
-            const moves = isFresh ? [k, ...state.moves] : [...state.moves, k];
+            const moved = state.moved | bit;
             const [left, right] = foot === 0 ? [after, state.right] : [state.left, after];
             extend(
               foot,
               k + 1,
-              { setting, price, left, right, moves },
+              { setting, price, left, right, moved },
               chained || isFresh || (begun && allowed),
             );
           }
         }
       };
       const { setting, price, left, right } = label;
-      extend(0, 0, { setting, price, left, right, moves: [] }, true);
+      if (task.emergencies) helped(label, locked, { setting, price, left, right, moved: 0 }, 0);
+      else extend(0, 0, { setting, price, left, right, moved: 0 }, true);
     }
     const list = [...kept.values()].flat();
     if (list.length === 0) return { kind: 'none', reached, labels };
@@ -273,21 +300,10 @@ function satisfies(setting: Setting, needs: Partial7): boolean {
   return true;
 }
 
-function readBack(
-  last: Label,
-  nodes: readonly Node[],
-): { start: Setting; options: Option[]; order: Record<Foot, Letter[]> } {
+function readBack(last: Label, nodes: readonly Node[]): { start: Setting; options: Option[] } {
   const path: Label[] = [];
   for (let label: Label | null = last; label !== null; label = label.parent) path.push(label);
   path.reverse();
-  const options: Option[] = [];
-  const order: Record<Foot, Letter[]> = { left: [], right: [] };
-  path.forEach((label, i) => {
-    for (const k of label.moves) {
-      const letter = PEDALS[k] as Letter;
-      order[footOf(letter)].push(letter);
-    }
-    if ((nodes[i]?.stop ?? -1) >= 0) options.push(label.option as Option);
-  });
-  return { start: (path[0] as Label).setting, options, order };
+  const options = path.flatMap((label, i) => ((nodes[i]?.stop ?? -1) >= 0 ? [label.option as Option] : []));
+  return { start: (path[0] as Label).setting, options };
 }

@@ -7,7 +7,7 @@ import type { PlannedPassage } from '../harp/planned';
 import type { Position, Setting } from '../harp/setting';
 import type { Letter } from '../music/pitch';
 import type { Passage } from '../music/passage';
-import type { TermName } from './rates';
+import type { Rates, TermName } from './rates';
 
 export type Aim = 'practical' | 'fewest';
 
@@ -41,6 +41,8 @@ export interface PlanOptions {
   readonly emergencies?: boolean;
   /** Unless false, a refusal names a minimal conflict and ways out, which takes much longer than to see it. */
   readonly explain?: boolean;
+  /** Points a unit where they are others than MODEL.md's: whole, not negative, a move above a second position. */
+  readonly rates?: Partial<Rates>;
   /** A limit on work, in search labels; the answer says when it was hit. */
   readonly workLimit?: number;
 }

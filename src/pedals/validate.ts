@@ -63,6 +63,15 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
   const time = tempoMap(asked.tempo);
   const { moves, instrument, tuning } = planned;
 
+  /** -1 for a move that must come before what is plucked at its instant, 1 for one that must come after. */
+  const sideOf = ({ onset, letter, to, from }: (typeof moves)[number]): number => {
+    const struck = planned.passage.plucks.filter(
+      (p) =>
+        p.onset === onset && p.pitch.letter === letter && !instrument.discless.includes(stringOf(p.pitch)),
+    );
+    if (struck.some((p) => p.pitch.alter === to)) return -1;
+    return struck.some((p) => p.pitch.alter === from) ? 1 : 0;
+  };
   if (options.start !== null && planned.start !== options.start) fault('start', String(planned.start));
   let setting: Setting = planned.start;
   const lastOf = new Map<string, (typeof moves)[number]>();
@@ -84,7 +93,8 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
         gap === 0 &&
         !third &&
         Math.abs(pedalIndex(move.letter) - pedalIndex(prior.letter)) === 1 &&
-        footOf(prior.letter) === footOf(move.letter);
+        footOf(prior.letter) === footOf(move.letter) &&
+        sideOf(prior) * sideOf(move) >= 0;
       if (!double && gap < Math.max(1, Math.min(250_000, options.times.neighbour, options.times.reach)))
         fault('spacing', name);
     }

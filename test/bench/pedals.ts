@@ -1,6 +1,5 @@
-/** Speed of the pedal planner at three lengths, its memory, the harp parts, HiGHS beside it, and neighbours. */
+/** Speed of the pedal planner at three lengths, its memory, the harp parts, and neighbours. */
 
-import loadHighs from 'highs';
 import { seededRandom } from '../../src/base/random';
 import { noteTicks, ticks } from '../../src/base/units';
 import { PEDALS } from '../../src/harp/setting';
@@ -9,9 +8,7 @@ import type { Passage, Pluck } from '../../src/music/passage';
 import { type Pitch, harpSpellings } from '../../src/music/pitch';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import { neighbours } from '../../src/proposals/neighbours';
-import { milpText } from '../pedals/milp';
 import { partNames, readPart } from '../pedals/parts';
-import { randomPassage } from '../pedals/random-passage';
 
 /** Broken chords in sixteenths, a new chord each bar: any twelve-tone chord, or one of a key with its dominants. */
 export function figures(onsets: number, tonal: boolean): Passage {
@@ -83,7 +80,6 @@ export async function bench(): Promise<{ name: string; value: number; unit: stri
     }
   }
   rows.push(memory(), ...harpParts());
-  rows.push(await besideHighs());
   const part = figures(400, true);
   const asked = { ...defaultPlanOptions, aim: 'fewest' } as const;
   const answer = planPassage(part, asked);
@@ -91,31 +87,6 @@ export async function bench(): Promise<{ name: string; value: number; unit: stri
   neighbours(part, asked, answer);
   rows.push({ name: 'cheaper neighbours, tonal, 400 onsets', value: performance.now() - began, unit: 'ms' });
   return rows;
-}
-
-/** How many times longer HiGHS takes for the same optimum, at the median of seeded passages of 12 onsets. */
-async function besideHighs(): Promise<{ name: string; value: number; unit: string }> {
-  const highs = await loadHighs();
-  const random = seededRandom('bench beside highs');
-  const rates = { move: 1, second: 0, respelt: 0 };
-  const ratios = Array.from({ length: 9 }, () => {
-    const passage = randomPassage(random, { onsets: 12, most: 3, milliBpm: 60_000, sweeps: false });
-    const asked = { ...defaultPlanOptions, aim: 'fewest' } as const;
-    planPassage(passage, asked);
-    const began = performance.now();
-    planPassage(passage, asked);
-    const ours = performance.now() - began;
-    const question = { passage, ...asked, rates, step: 840, gap: 1, discless: asked.instrument.discless };
-    const start = performance.now();
-    highs.solve(milpText(question), { output_flag: false, mip_rel_gap: 0, mip_abs_gap: 0.99 });
-    return (performance.now() - start) / ours;
-  });
-  ratios.sort((a, b) => a - b);
-  return {
-    name: 'HiGHS against the planner, 12 onsets, median',
-    value: ratios[4] as number,
-    unit: 'times longer',
-  };
 }
 
 /** What the heap holds more while a long plan is kept, a collection before and after where the engine allows one. */
