@@ -54,7 +54,7 @@ function stopsOf(passage: Passage, keepSpelling: boolean): PedalStop[] {
 }
 
 /**
- * Sixteen courses of spellings and moves, onset by onset; then every move at the best instant of its window. Answers
+ * Twelve courses of spellings and moves, onset by onset; then every move at the best instant of its window. Answers
  * the plan with its price, held against the independent judge of plans; else the onsets at which a note found no
  * pedal: there may be a plan all the same. Pure, deterministic.
  */

@@ -24,7 +24,7 @@ const OVER = { points: 3, lone: 6, few: 3, within: 200_000 } as const;
 /** Points of each note that changes hands where that was refused: whatever else can be done is done first. */
 const REFUSED = 3000;
 /** Courses kept at each onset. */
-const BEAM = 12;
+const BEAM = 10;
 export interface Choice {
   readonly left: readonly string[];
   readonly right: readonly string[];

@@ -11,7 +11,7 @@ import type { Clock } from './reduce-clock';
 import { COST, type Group, type PedalStop, type Tuning, type Way, groupsOf, waysOf } from './reduce-ways';
 
 /** Courses kept. */
-const BEAM = 16;
+const BEAM = 12;
 /** Pedals and feet, and how they came there. */
 export interface PedalCourse {
   readonly cost: number;
@@ -213,18 +213,22 @@ export function pedalBar(
   const steps: PedalTrail['steps'] = [];
   let same = true;
   for (const stop of stops) {
-    const known = same ? trail.steps[steps.length] : undefined;
-    if (known !== undefined && alike(known.stop, stop)) {
-      courses = known.courses;
-      steps.push(known);
+    const before = same ? trail.steps[steps.length] : undefined;
+    if (before !== undefined && alike(before.stop, stop)) {
+      courses = before.courses;
+      steps.push(before);
       continue;
     }
     same = false;
     const groups = groupsOf(stop, instrument);
     const next: Draft[] = [];
+    const known = new Map<number, Way[]>();
     for (const course of courses) {
       let some = false;
-      for (const way of waysOf(course.stand, groups, tuning, weight)) {
+      // Courses that stand alike differ in their feet alone.
+      let ways = known.get(course.code);
+      if (ways === undefined) known.set(course.code, (ways = waysOf(course.stand, groups, tuning, weight)));
+      for (const way of ways) {
         const after = step(course, stop, groups, way, clock, tuning, weight);
         if (after === null) continue;
         some = true;

@@ -22,7 +22,7 @@ const BEAM = 2;
 /** Points by which another reading may be dearer and still be followed: what a few pedal moves cost. */
 const NEAR = 40;
 /** Rewrites tried in one bar, for each reading: keeps the time in proportion to the bars. */
-const TRIALS = 10;
+const TRIALS = 8;
 
 /** One bar of the part with what its rules propose. */
 export interface BarInput {
