@@ -78,7 +78,7 @@ export const TEXT_SENTENCES: Readonly<Record<string, Say>> = {
   retexture: (p) => `${p.value} cannot be put in another figure: it needs ${p.limit}.`,
   'part-silent': (p) =>
     detail(p, 'kind') === 'percussion'
-      ? `the part “${p.value}” is for percussion: none of its ${detail(p, 'notes')} notes has a pitch; choose a part that plays pitches.`
+      ? `the part${p.value === '' ? '' : ` “${p.value}”`} is for percussion: none of its ${detail(p, 'notes')} notes has a pitch; choose a part that plays pitches.`
       : `the part “${p.value}” has no notes: choose a part that plays.`,
   'part-transposed': (p) => {
     const way = Number(p.value) > 0 ? 'lower' : 'higher';
