@@ -99,6 +99,8 @@ function ownCost(pitches: readonly Pitch[], midi: readonly number[], tones: read
       if (gap === 13 || (gap === 1 && i === midi.length - 1)) cost += 4;
     }
   }
+  // Two notes alone should not be a second.
+  if (midi.length === 2 && (midi[1] as number) - (midi[0] as number) <= 2) cost += 3;
   if (midi.length >= 3) {
     const gaps = midi.slice(1).map((m, i) => m - (midi[i] as number));
     if ((gaps.at(-1) as number) < Math.max(...gaps)) cost += 1;

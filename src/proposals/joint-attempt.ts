@@ -2,6 +2,7 @@
 
 import type { Problem } from '../base/problem';
 import { seededRandom } from '../base/random';
+import { ticks } from '../base/units';
 import { harmonyMarks } from '../figures/compose';
 import { craftOf } from '../figures/craft';
 import { unsuited } from '../figures/interpreter';
@@ -13,6 +14,7 @@ import type { Progression } from '../harmony/types';
 import { CONCERT_HARP } from '../harp/instrument';
 import { PEDALS, type Setting, positionOf } from '../harp/setting';
 import { makeBars } from '../music/metre';
+import type { Hairpin } from '../music/passage';
 import type { Letter } from '../music/pitch';
 import { ALL_FREE, type Partial7, mergePartials, partialOf } from '../pedals/tables';
 import { type Attempt, type Origin, attempt, draftOf, finish, planOptionsOf } from './attempt';
@@ -106,10 +108,18 @@ const lockedPartial = (locked: Partial<Record<Letter, -1 | 0 | 1>> | undefined):
   }, ALL_FREE);
 
 /** The draft that these materials make, bar by bar. */
-function joined({ request, progression }: Workshop, bars: readonly Material[], variant: string): FigureDraft {
+function joined(
+  { request, progression }: Workshop,
+  bars: readonly Material[],
+  variant: string,
+  hairpin: JointAsk['hairpin'],
+): FigureDraft {
   const slices = bars.map((m, b) => (m.bars[b] as Material['bars'][number]).slice);
   const frame = (bars[0] as Material).draft.passage;
-  const passage = joinBars(frame, slices, request.steering?.dynamic ?? firstDynamic(slices));
+  const bare = joinBars(frame, slices, request.steering?.dynamic ?? firstDynamic(slices));
+  const last = bare.bars.at(-1)?.start ?? bare.tempo[0]?.onset;
+  const whole = hairpin !== undefined && last !== undefined && last > 0;
+  const passage = whole ? { ...bare, hairpins: [{ from: ticks(0), to: last, kind: hairpin }] } : bare;
   const joins = bars.slice(1).reduce((sum, m, b) => {
     const before = bars[b] as Material;
     return sum + joinCost(before, m, b, request.milliBpm);
@@ -143,6 +153,8 @@ interface JointAsk {
   readonly bars: readonly (readonly Material[])[];
   /** The variant's name, from what was chosen. */
   readonly name: (chosen: readonly Material[]) => string;
+  /** The whole grows or shrinks: it is printed so. */
+  readonly hairpin?: Hairpin['kind'];
 }
 
 /** Chooses, plans and judges; what is refused at a bar is chosen anew without that candidate there, a few times. */
@@ -171,7 +183,7 @@ function attemptJoint(shop: Workshop, ask: JointAsk): Attempt {
       return { ok: false, rejection: { family: ask.family, problems: [none] } };
     }
     const chosen = answer.choice.map((c, b) => bars[b]?.[c] as Material);
-    const draft = joined(shop, chosen, ask.name(chosen));
+    const draft = joined(shop, chosen, ask.name(chosen), ask.hairpin);
     const hands = checkHands(draft.passage, compassOf(instrument));
     const origin: Origin = {
       family: ask.family,
@@ -289,6 +301,9 @@ export function attemptMixed(shop: Workshop, from: readonly FigureFamily[], seed
     seed,
     bars: withKept(kept, (b) => parts[roles[b] as number] as Material[]),
     name: () => `${plan.name}: ${names}`,
+    ...(plan.order === null || shop.request.steering?.dynamic !== undefined
+      ? {}
+      : { hairpin: plan.order === 'growing' ? 'crescendo' : 'diminuendo' }),
   });
 }
 

@@ -199,6 +199,21 @@ describe('mixed textures', () => {
     expect(new Set(proposals.map((p) => p.variant)).size).toBe(proposals.length);
   });
 
+  it('are marked to grow where they build and to fade where they thin', () => {
+    const { proposals } = propose({ ...request, families: ['mixed'], count: 24 });
+    const marked = (name: string) => proposals.filter((p) => p.variant.startsWith(`${name}: `));
+    expect(marked('building').length + marked('thinning').length).toBeGreaterThan(1);
+    for (const [name, kind] of [
+      ['building', 'crescendo'],
+      ['thinning', 'diminuendo'],
+    ] as const)
+      for (const { planned } of marked(name)) {
+        const last = planned.passage.bars.at(-1)?.start;
+        expect(planned.passage.hairpins).toEqual([{ from: 0, to: last, kind }]);
+      }
+    for (const { planned } of marked('a a b a')) expect(planned.passage.hairpins).toBeUndefined();
+  });
+
   it('give every role of a plan a bar, and each bar a role', () => {
     expect(plansFor(1)).toEqual([]);
     for (const bars of [4, 7, 8, 16, 33])
