@@ -9,6 +9,7 @@ import type { Rule } from './rule';
 import { rule as balance } from './rules/balance';
 import { rule as bisbigliando } from './rules/bisbigliando';
 import { rule as blur } from './rules/blur';
+import { rule as chromatic } from './rules/chromatic';
 import { rule as clash } from './rules/clash';
 import { rule as dampTime } from './rules/damp-time';
 import { rule as damping } from './rules/damping';
@@ -68,6 +69,7 @@ export const PART_RULES: readonly Rule[] = [
   octaves,
   mixedHarmonics,
   tableTravel,
+  chromatic,
   pedalRing,
   sharpKey,
   blur,

@@ -88,6 +88,8 @@ export const DEFAULT_LIMITS = {
   footNeighbour: { value: 350_000, unit: 'us', source: 'Volpé Bligh, Writing for the Pedal Harp' },
   footReach: { value: 500_000, unit: 'us', source: 'Volpé Bligh, Writing for the Pedal Harp' },
   footSecond: { value: 150_000, unit: 'us', source: CP },
+  /** Notes of a chromatic run that two feet follow: about four changes a second when they share. */
+  chromaticRate: { value: 4_000, unit: 'milli/s', source: 'Volpé Bligh, Writing for the Pedal Harp' },
   /** A pedal stands this long before the next pluck of its letter. */
   settle: { value: 100_000, unit: 'us', source: CP },
   /**

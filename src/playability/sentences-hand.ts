@@ -54,6 +54,10 @@ export const HAND_SENTENCES: Readonly<Record<string, Say>> = {
   octaves: (p) =>
     `${handOf(p)} plays ${p.value} octaves a second; beyond ${numberWord(p.limit)} single notes speak better, or one note for each hand.`,
 
+  chromatic: (p) =>
+    `${handOf(p)} runs through ${numberWord(Number(detail(p, 'notes')))} semitones (${detail(p, 'from')} to ${detail(p, 'to')}) at ` +
+    `${p.value} notes a second, where pedals follow ${numberWord(p.limit)}: use the notes of the chord, a scale of seven notes that can be set, or a glissando.`,
+
   reach: byKind(
     {
       low: (p) =>

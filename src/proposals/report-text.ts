@@ -33,6 +33,7 @@ const NAMES: Readonly<Record<string, string>> = {
   etouffe: 'étouffés',
   bisbigliando: 'bisbigliandi',
   sweep: 'glissandi',
+  chromatic: 'chromatic runs',
   'sharp-key': 'keys of many sharps',
   blur: 'close chords in the bass',
   'damp-time': 'damping without time',

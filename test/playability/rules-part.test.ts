@@ -293,3 +293,19 @@ describe('keys of many sharps', () => {
     expect(partVerdicts(later, 'sharp-key')).toEqual(['4 warning 5 > 7']);
   });
 });
+
+describe('fast chromatic runs', () => {
+  const run = (names: string, per: number) => partVerdicts(planned(line(names, per)), 'chromatic');
+  it('ask a pedal for each semitone (Berlioz, p. 85; four changes a second, Volpé Bligh)', () => {
+    expect(run('C5 C#5 D5 D#5 E5 F5', 0.2)).toEqual(['0 warning 5 > 4']);
+    expect(run('C5 C#5 D5 D#5 E5 F5', 0.25)).toEqual([]);
+    expect(run('C5 C#5 D5 D#5 E5', 0.2)).toEqual([]);
+    expect(run('C5 D5 E5 F5 G5 A5', 0.2)).toEqual([]);
+  });
+  it('end where they turn', () => {
+    expect(run('A5 C5 C#5 D5 D#5 E5 F5 E5 Eb5 D5 Db5 C5 G5', 0.2)).toEqual([
+      '0.2 warning 5 > 4',
+      '1.2 warning 5 > 4',
+    ]);
+  });
+});

@@ -124,6 +124,7 @@ describe('sentences', () => {
         { at: 1, names: 'C4 G4 D5 E5' },
         { at: 1.5, names: 'C4 F4 B4 D5' },
         ...line('C4+C5 E4+E5 G4+G5 C5+C6', 0.15, 'R', 2),
+        ...line('C5 C#5 D5 D#5 E5 F5 F#5', 0.1, 'R', 3),
         { at: 4, names: 'C4', technique: 'harmonic' },
         { at: 4, names: 'E4' },
         { at: 5, names: 'C4', technique: 'table' },

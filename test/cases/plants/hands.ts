@@ -65,7 +65,9 @@ export const HANDS: Readonly<Record<string, Plant>> = {
   'one string again, one hand': again('repeat-rate', 'same'),
   'one string again, other hand': again('shared-string', 'other'),
   'a hand above 16 strings a second': (g, random) => {
-    const onset = random.pick(onsetsOf(g, 'R'));
+    const list = onsetsOf(g, 'R');
+    if (list.length === 0) return null;
+    const onset = random.pick(list);
     const high = handAt(g, 'R', onset).map((p) => stringOf(p.pitch));
     const from = Math.min(35, Math.max(...high) + 1);
     const run = Array.from({ length: 8 }, (_, i) => {

@@ -183,4 +183,22 @@ export const PEDALS_AND_MARKS: Readonly<Record<string, Plant>> = {
     const part = withPlucks(g, pair);
     return { part, code: 'pedal-ring', severity: 'warning', onset: next, names: 'planted0' };
   },
+  'a fast chromatic run': (g, random) => {
+    const onset = random.pick(onsetsOf(g));
+    const until = later(g, onset, 700);
+    const busy = g.part.passage.plucks.some(
+      (p) => p.hand === 'R' && p.onset >= later(g, onset, -700) && p.onset <= until,
+    );
+    if (busy) return null;
+    const run = ['C', 'C', 'D', 'D', 'E', 'F'].map((letter, i) =>
+      pluckAt(
+        later(g, onset, 120 * i),
+        { letter: letter as 'C', octave: 5, alter: i === 1 || i === 3 ? 1 : 0 },
+        'R',
+        String(i),
+      ),
+    );
+    const part = withPlucks(g, run);
+    return { part, code: 'chromatic', severity: 'warning', onset, names: 'planted0' };
+  },
 };
