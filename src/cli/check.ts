@@ -2,6 +2,7 @@
 
 import { checkPart } from '../proposals/check';
 import { checkLevers } from '../proposals/check-levers';
+import { barWords } from '../playability/places';
 import { notesNamed } from '../proposals/check-places';
 import { checkReport } from '../proposals/report';
 import { foldProblems, foldText } from '../proposals/report-fold';
@@ -29,7 +30,8 @@ export function checkCall(args: readonly string[]): Answer {
   const warnings = report.problems.length - errors;
   const short = parsed.values['report'] === true ? checkReport(report) : null;
   const notRead = read.unread.map(
-    (u) => `Not read: ${u.what}${u.text === '' ? '' : ` “${u.text}”`} (${u.count}×, first in bar ${u.bar}).`,
+    (u) =>
+      `Not read: ${u.what}${u.text === '' ? '' : ` “${u.text}”`} (${u.count}×, first in ${barWords(u.bar)}).`,
   );
   return {
     json: {

@@ -7,8 +7,11 @@ import { keySetting } from '../harp/setting';
 import type { Passage } from '../music/passage';
 import { defaultLeverOptions, planLevers } from '../pedals/lever-plan';
 import { assignHands } from '../playability/hands';
-import { judge, problemOrder } from '../playability/judge';
+import { PART_RULES, judge, problemOrder } from '../playability/judge';
+import { DEFAULT_LIMITS } from '../playability/limits';
 import { type CheckReport, countOnsets } from './check';
+import { drawTogether } from './check-merge';
+import { unsuited } from './check-unsuited';
 
 /** What a rule says about pedals, which a lever harp has not. */
 const PEDAL_RULES: ReadonlySet<string> = new Set([
@@ -17,6 +20,9 @@ const PEDAL_RULES: ReadonlySet<string> = new Set([
   'pedal-haste',
   'clash',
   'ringing',
+  'pedal-ring',
+  'sharp-key',
+  'chromatic',
 ]);
 /** Refusals that are looked for one after another. */
 const MOST_REFUSALS = 40;
@@ -64,10 +70,12 @@ export function checkLevers(part: Passage, harp: LeverHarp): CheckReport {
     moves: [],
     tuning: {},
   };
-  const hands = judge(planned).filter((p) => !PEDAL_RULES.has(p.code));
+  const hands = judge(planned, DEFAULT_LIMITS, PART_RULES).filter((p) => !PEDAL_RULES.has(p.code));
+  const found = drawTogether([...problems, ...hands], rest);
+  const whole = unsuited(found, rest);
   return {
     planned,
-    problems: [...problems, ...hands].sort(problemOrder),
+    problems: [...found, ...(whole === null ? [] : [whole])].sort(problemOrder),
     onsets: countOnsets(passage),
     pedals: 'as-printed',
     hands: part.plucks.every((p) => p.hand !== null) ? 'given' : 'searched',
