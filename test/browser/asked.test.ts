@@ -185,6 +185,35 @@ describe.each(SIZES)('asked of single things, %s', (name, size) => {
   });
 });
 
+describe('by keyboard alone', () => {
+  it('a note is looked at, spelt otherwise, and let go again', async () => {
+    const { page, context } = await visit(DESKTOP);
+    await page.getByTestId('progression').fill(CHORDS);
+    await propose(page);
+    const stop = page.locator('[data-testid=score] g.note[tabindex="0"]');
+    await stop.focus();
+    // On from note to note until one can be spelt otherwise.
+    for (let i = 0; i < 40 && (await page.getByTestId('spell-other').count()) === 0; i++)
+      await page.keyboard.press('ArrowRight');
+    const name = await page.locator('[data-testid=note-panel] .name').innerText();
+    await page.keyboard.press('Tab');
+    expect(await page.evaluate(() => document.activeElement?.textContent)).toBe(`keep ${name}`);
+    await page.keyboard.press('Tab');
+    await page.keyboard.press('Enter');
+    await settled(page);
+    await page.waitForFunction(
+      (before) => document.querySelector('[data-testid=note-panel] .name')?.textContent !== before,
+      name,
+      { timeout: 30_000 },
+    );
+    expect(await page.evaluate(() => document.activeElement?.textContent)).toBe('let the pedals decide');
+    await page.keyboard.press('Enter');
+    await settled(page);
+    expect(await page.getByTestId('spelling-free').count()).toBe(0);
+    await context.close();
+  });
+});
+
 describe('a proposal', () => {
   it('says how hard it is, by measure and in a word, and goes out compressed', async () => {
     const { page, context } = await visit(DESKTOP);
