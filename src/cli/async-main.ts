@@ -1,7 +1,7 @@
 /** The calls that wait for a program to load; every other goes to the ones that answer at once. */
 
 import { UsageError } from './args';
-import { main } from './main';
+import { main, wrapped } from './main';
 import { type Terminal, print } from './output';
 import { pageCall } from './page';
 import { PAGE_DOES, PAGE_USAGE } from './page-usage';
@@ -11,7 +11,7 @@ export async function run(args: readonly string[], terminal: Terminal): Promise<
   const [name, ...rest] = args;
   if (name !== 'page') return main(args, terminal);
   if (rest.includes('--help') || rest.includes('-h')) {
-    terminal.out(`harpwright ${PAGE_USAGE}\n${PAGE_DOES}\n`);
+    terminal.out(`${wrapped(PAGE_USAGE, 0)}\n${PAGE_DOES}\n`);
     return 0;
   }
   try {

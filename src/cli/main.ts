@@ -64,12 +64,25 @@ const CALLS: Readonly<Record<string, Call>> = {
   },
 };
 
+/** A call and its options in lines that a terminal shows whole; options go on under the call. */
+export function wrapped(usage: string, indent: number): string {
+  const [first = '', ...words] = usage.split(/ (?=\[)/);
+  const lines = [`harpwright ${first}`];
+  const room = 96 - indent;
+  for (const word of words) {
+    const last = lines.at(-1) as string;
+    if (last.length + 1 + word.length <= room) lines[lines.length - 1] = `${last} ${word}`;
+    else lines.push(`    ${word}`);
+  }
+  return lines.map((line) => ' '.repeat(indent) + line).join('\n');
+}
+
 const help = (): string =>
   [
     'Harpwright: for people who write for the harp and do not play it.',
     '',
-    ...Object.values(CALLS).flatMap((call) => [`  harpwright ${call.usage}`, `      ${call.does}`]),
-    `  harpwright ${PAGE_USAGE}`,
+    ...Object.values(CALLS).flatMap((call) => [wrapped(call.usage, 2), `      ${call.does}`, '']),
+    wrapped(PAGE_USAGE, 2),
     `      ${PAGE_DOES}`,
     '',
     'With --json, one JSON document on stdout. Exit 0: done; 1: done, and problems found; 2: bad input.',
@@ -98,7 +111,7 @@ export function main(args: readonly string[], terminal: Terminal): number {
     return 2;
   }
   if (rest.includes('--help') || rest.includes('-h')) {
-    terminal.out(`harpwright ${call.usage}\n${call.does}\n`);
+    terminal.out(`${wrapped(call.usage, 0)}\n${call.does}\n`);
     return 0;
   }
   try {

@@ -120,6 +120,26 @@ describe('the terminal', () => {
     expect(err).toContain('--help');
   });
 
+  it('shows every option of every call in lines that a terminal shows whole', () => {
+    const { code, out } = run('--help');
+    expect(code).toBe(0);
+    expect(out.split('\n').filter((line) => line.length > 110)).toEqual([]);
+    for (const call of [
+      'propose',
+      'check',
+      'mend',
+      'pedals',
+      'two-harps',
+      'reduce',
+      'render',
+      'gliss',
+      'page',
+    ])
+      expect(out).toMatch(new RegExp(`^  harpwright ${call} `, 'm'));
+    for (const option of ['--melody', '--fix', '--emergencies', '--difficulty', '--paper'])
+      expect(out).toContain(option);
+  });
+
   it('is quiet where the reader has gone, and only then', () => {
     const stream = new EventEmitter();
     endQuietly(stream);
