@@ -3,7 +3,7 @@
 import type { Micros, Ticks } from '../base/units';
 import { type StringIndex, stringOf } from '../harp/strings';
 import type { Hand } from '../music/passage';
-import { stringsOf } from './passage-index';
+import { type PassageIndex, stringsOf } from './passage-index';
 import type { RuleInput } from './rule';
 
 export interface HandChord {
@@ -19,8 +19,16 @@ export interface HandChord {
   readonly place: number;
 }
 
-/** Every chord (and single note) of each hand. */
-export function handChords({ planned, index }: RuleInput): HandChord[] {
+const known = new WeakMap<PassageIndex, readonly HandChord[]>();
+
+/** Every chord (and single note) of each hand; found once for each passage that is judged. */
+export function handChords(input: RuleInput): readonly HandChord[] {
+  const found = known.get(input.index) ?? findChords(input);
+  known.set(input.index, found);
+  return found;
+}
+
+function findChords({ planned, index }: RuleInput): HandChord[] {
   const out: HandChord[] = [];
   for (const hand of ['R', 'L'] as const) {
     index.hands[hand].forEach((g, place) => {

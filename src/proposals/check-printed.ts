@@ -51,6 +51,21 @@ function kept(alters: ReadonlyMap<number, number>, standing: number | undefined)
   return best === undefined ? 0 : best[0];
 }
 
+/** Whether every letter is written in one inflection at most, and none doubly altered. */
+const isPlain = (notes: readonly Note[], instrument: Instrument): boolean =>
+  notes.every(
+    ({ pitch: a }, i) =>
+      Math.abs(a.alter) <= 1 &&
+      notes.every(
+        ({ pitch: b }, k) =>
+          k <= i ||
+          a.letter !== b.letter ||
+          a.alter === b.alter ||
+          !isPedalled(a, instrument) ||
+          !isPedalled(b, instrument),
+      ),
+  );
+
 /**
  * Spelling for the notes of one onset that cannot be set as printed: doubly altered, or on a letter that is
  * written in two inflections. A homophone on a letter that is free or already stands so; null where there is none.
@@ -61,6 +76,10 @@ function settle(
   instrument: Instrument,
 ): Map<string, Pitch | null> {
   const out = new Map<string, Pitch | null>();
+  if (isPlain(notes, instrument)) {
+    for (const { pitch } of notes) if (isPedalled(pitch, instrument)) standing[pitch.letter] = pitch.alter;
+    return out;
+  }
   const used: Standing = {};
   const loose: Note[] = notes.filter((n) => Math.abs(n.pitch.alter) > 1);
   for (const letter of LETTERS) {

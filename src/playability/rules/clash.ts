@@ -31,7 +31,19 @@ function twoStrokes(same: readonly Sounded[]): boolean {
   return new Set(same.map((n) => n.hand)).size > 1 && same.some((n) => n.staff === undefined);
 }
 
+/** Whether two notes share a letter in two inflections, or a string. */
+const meet = (notes: readonly Sounded[]): boolean =>
+  notes.some((a, i) =>
+    notes.some(
+      (b, k) =>
+        k > i &&
+        a.pitch.letter === b.pitch.letter &&
+        (a.pitch.alter !== b.pitch.alter || a.pitch.octave === b.pitch.octave),
+    ),
+  );
+
 function checkOnset(onset: Ticks, notes: readonly Sounded[], discless: readonly number[]): Problem[] {
+  if (!meet(notes)) return [];
   const out: Problem[] = [];
   for (const letter of LETTERS) {
     const same = notes.filter((n) => n.pitch.letter === letter && !discless.includes(stringOf(n.pitch)));
