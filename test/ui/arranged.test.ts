@@ -1,5 +1,7 @@
 // A piano part arranged for the page: chords set right, bars in another figure, what cannot be done said.
 import { describe, expect, it } from 'vitest';
+import { fixAt } from '../../src/app/note-fixes';
+import { harpSpellings, midiOf } from '../../src/music/pitch';
 import { requestOf, DEFAULT_WORK } from '../../src/app/work';
 import { propose } from '../../src/proposals/propose';
 import { arrange, correctedChords } from '../../src/worker/part-arranged';
@@ -41,5 +43,31 @@ describe('an arrangement', () => {
   it('says which figure could not be drawn', () => {
     const asked = { from: 90, to: 91, family: 'wave', seed: '1' };
     expect(arrange({ ...plain, retextures: [asked] })?.refusals.map((r) => r.at)).toEqual([asked]);
+  });
+
+  it('spells a note as the user fixed it, the pedals planned around it', () => {
+    const before = arrange(plain);
+    if (before === null) throw new Error('nothing arranged');
+    const { bars, plucks } = before.planned.passage;
+    const tried = plucks.slice(0, 8).flatMap((p) => {
+      const other = harpSpellings(midiOf(p.pitch)).find((q) => q.letter !== p.pitch.letter);
+      const fix = other === undefined ? null : fixAt(bars, p.onset, other);
+      return fix === null ? [] : [{ p, fix, after: arrange({ ...plain, fixes: [fix] }) }];
+    });
+    expect(tried.length).toBeGreaterThan(2);
+    let had = 0;
+    for (const { p, fix, after } of tried) {
+      if (after === null) throw new Error('nothing arranged');
+      const there = after.planned.passage.plucks.filter(
+        (q) => q.onset === p.onset && midiOf(q.pitch) === midiOf(p.pitch),
+      );
+      // As asked and playable; or refused with its reason, and all as it was.
+      if (after.fixRefused === null) {
+        had++;
+        expect(there.map((q) => q.pitch.letter)).toContain(fix.letter);
+        expect(after.problems.filter((q) => q.severity === 'error')).toEqual([]);
+      } else expect(after.planned.passage.plucks).toEqual(plucks);
+    }
+    expect(had).toBeGreaterThan(0);
   });
 });
