@@ -3,7 +3,7 @@
 import { type Result, ok } from '../base/result';
 import { lossless, make, printNode } from './musicxml/patch/lossless';
 import { placeOf, rightAccidentals } from './musicxml/patch/accidentals';
-import { addNote, bodyOf } from './musicxml/patch/add-notes';
+import { addCue, addNote, bodyOf } from './musicxml/patch/add-notes';
 import { type Found, changePitch, letRing, removeNote, setRoll } from './musicxml/patch/change-notes';
 import { openScore } from './musicxml/patch/container';
 import {
@@ -125,6 +125,9 @@ function changeNotes(score: OpenedScore, edit: NotesEdit, found: readonly Found[
     case 'remove':
       for (const one of found) removeNote(score, one);
       return;
+    case 'cue':
+      for (const one of found) makeCue(score, one);
+      return;
     case 'staff':
       for (const one of found) toStaff(score, one, edit.staff);
       return;
@@ -146,6 +149,16 @@ function toStaff(score: OpenedScore, { measure, note }: Found, staff: 1 | 2): vo
   score.touch(measure, placeOf(note));
   setChild(note, 'staff', staff);
   score.touch(measure, placeOf(note));
+}
+
+/** A small note where a note stood; a grace note just goes. */
+function makeCue(score: OpenedScore, found: Found): void {
+  const { measure, note } = found;
+  const timed = score.timeline(measure).notes.find((one) => one.node === note);
+  const body = bodyOf(note);
+  removeNote(score, found);
+  if (timed !== undefined && !timed.grace)
+    addCue(score, measure, { at: timed.at, length: timed.length }, body, timed.staff);
 }
 
 function moveToVoice(score: OpenedScore, found: Found, voice: number, staff: 1 | 2): void {

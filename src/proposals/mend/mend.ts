@@ -20,7 +20,7 @@ const ROUNDS = 12;
 /** Repairs that are looked at for an error that went with one of them. */
 const MOST_CAUSES = 8;
 /** Offers at one place, the one that is applied included. */
-const MOST_OFFERS = 6;
+const MOST_OFFERS = 8;
 
 const severe = (problems: readonly Problem[]): Problem[] => problems.filter((p) => p.severity === 'error');
 

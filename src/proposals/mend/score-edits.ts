@@ -55,6 +55,7 @@ function noteEdits(
   edits: readonly Edit[],
   placeOf: (at: Ticks) => ScorePlace | null,
   by: HandsBy,
+  small: ReadonlySet<string>,
 ): ScoreEdit[] {
   const out: ScoreEdit[] = [];
   const gone: ScoreEdit[] = [];
@@ -72,7 +73,7 @@ function noteEdits(
       out.push({ kind: 'roll', notes, direction: 'up' });
     } else if (e.kind === 'leave-out') {
       const ids = trembles.get(e.id) ?? [e.id];
-      gone.push({ kind: 'remove', notes: ids.flatMap(sources) });
+      gone.push({ kind: small.has(e.id) ? 'cue' : 'remove', notes: ids.flatMap(sources) });
     } else if (e.kind === 'onset') {
       const pluck = byId.get(e.id);
       const place = placeOf(e.to);
@@ -152,7 +153,8 @@ const ofPedals = (e: Edit): boolean => e.kind === 'move-in' || e.kind === 'move-
 
 /**
  * What to change in the file. `mended` is the part with `edits`; `marks` are written in place of those that the part
- * has, where they are given; of the part's own only the words that an edit concerns are written, where words they are. Null for a part that was not read from a MusicXML file.
+ * has, where they are given; of the part's own only the words that an edit concerns are written, where words they are. What is left out and `small` is printed small
+ * in a voice of its own. Null for a part that was not read from a MusicXML file.
  */
 export function scoreEdits(
   read: ReadPart,
@@ -160,6 +162,7 @@ export function scoreEdits(
   edits: readonly Edit[],
   by: HandsBy,
   marks: PedalMarks | null = null,
+  small: ReadonlySet<string> = new Set(),
 ): ScoreEdit[] | null {
   const part = [...read.sources.values()][0]?.[0]?.part;
   if (part === undefined) return null;
@@ -177,7 +180,7 @@ export function scoreEdits(
     ? mended.passage.tempo.filter((t) => !known.has(`${t.onset} ${t.milliBpm}`))
     : [];
   return distinct([
-    ...noteEdits(read, mended.passage, edits, placeOf, by),
+    ...noteEdits(read, mended.passage, edits, placeOf, by, small),
     ...(written === null
       ? []
       : ((marks === null ? wordEdits(read, edits, placeOf) : null) ?? markEdits(part, written, placeOf))),

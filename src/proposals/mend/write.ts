@@ -13,7 +13,7 @@ import { type PartToCheck, checkPart } from '../check';
 import type { PedalMarks } from '../marks';
 import { applyRepairs, mendPart, repairEdits } from './mend';
 import { printedNotes, scoreEdits } from './score-edits';
-import type { Edit, MendAnswer } from './types';
+import type { Edit, MendAnswer, Mending } from './types';
 
 export interface MendFileOptions {
   /** Name of the part in the file, where it was given. */
@@ -82,6 +82,17 @@ function astray(wanted: Passage, found: Passage, hands: boolean): number {
   return [...left.values()].reduce((sum, n) => sum + Math.abs(n), 0);
 }
 
+/** Notes that an easier line leaves out: they stay in sight, small. */
+const fullLine = (mendings: readonly Mending[], ids: readonly string[]): ReadonlySet<string> =>
+  new Set(
+    mendings
+      .flatMap((m) => m.repairs)
+      .filter((r) => ids.includes(r.id))
+      .flatMap((r) => r.steps.filter((s) => s.kind === 'ossia'))
+      .flatMap((s) => s.edits)
+      .flatMap((e) => ('id' in e ? [e.id] : [])),
+  );
+
 /** The original with its repairs, by whichever of the two ways of giving notes to a hand is read back right. */
 function patched(
   original: Uint8Array,
@@ -90,10 +101,11 @@ function patched(
   edits: readonly Edit[],
   marks: PedalMarks | null,
   options: MendFileOptions,
+  small: ReadonlySet<string>,
 ): Uint8Array | null {
   let best: { readonly bytes: Uint8Array; readonly away: number } | null = null;
   for (const by of ['voice', 'staff'] as const) {
-    const changes = scoreEdits(read, mended, edits, by, marks);
+    const changes = scoreEdits(read, mended, edits, by, marks, small);
     if (changes === null) return null;
     const made = patchMusicXml(original, changes, options.harmonics);
     const back = made.ok ? readBack(made.value, options) : null;
@@ -115,10 +127,20 @@ function written(answer: MendAnswer, kind: MendFileOptions['kind']): Uint8Array 
   return kind === 'midi' ? writeMidi(answer.planned) : utf8(writeMusicXml(answer.planned));
 }
 
-/** What a second harp would play: the notes that repairs gave to it, with a plan of its own. */
-function secondHarp(read: ReadPart, answer: MendAnswer, instrument: Instrument): Uint8Array | null {
-  const steps = answer.mendings
-    .flatMap((m) => m.repairs[0]?.steps ?? [])
+/**
+ * What a second harp would play, as a file: the notes that these repairs gave to it, with a plan of its own; null where
+ * there are none or no pedals serve them.
+ */
+export function secondHarp(
+  read: ReadPart,
+  mendings: readonly Mending[],
+  chosen: readonly string[],
+  instrument: Instrument = CONCERT_HARP,
+): Uint8Array | null {
+  const steps = mendings
+    .flatMap((m) => m.repairs)
+    .filter((r) => chosen.includes(r.id))
+    .flatMap((r) => r.steps)
     .filter((s) => s.kind === 'second-harp');
   const ids = new Set(steps.flatMap((s) => s.edits).flatMap((e) => ('id' in e ? [e.id] : [])));
   if (ids.size === 0) return null;
@@ -161,7 +183,15 @@ export function mendFile(
     const isScore = now.sources.size > 0 && options.kind !== 'midi';
     bytes =
       (isScore
-        ? patched(bytes, now, answer.part, edits, addMarks ? marksOf(answer) : null, options)
+        ? patched(
+            bytes,
+            now,
+            answer.part,
+            edits,
+            addMarks ? marksOf(answer) : null,
+            options,
+            fullLine(answer.mendings, answer.chosen),
+          )
         : null) ?? written(answer, options.kind);
     const back = readBack(bytes, options);
     if (back === null) break;
@@ -171,7 +201,10 @@ export function mendFile(
     if (remaining.length === 0) break;
   }
   const [first] = rounds;
-  const second = first === undefined ? null : secondHarp(first.read, first.answer, instrument);
+  const second =
+    first === undefined
+      ? null
+      : secondHarp(first.read, first.answer.mendings, first.answer.chosen, instrument);
   return { rounds, bytes: asKind(bytes, options.kind), remaining, passage: now.passage, second };
 }
 
@@ -195,6 +228,9 @@ export function repairFile(
     return mendFile(original, read, options, instrument).bytes;
   const mended = applyRepairs(read, mendings, known, instrument);
   const edits = repairEdits(mendings, known);
-  const own = read.sources.size === 0 ? null : patched(original, read, mended, edits, null, options);
+  const own =
+    read.sources.size === 0
+      ? null
+      : patched(original, read, mended, edits, null, options, fullLine(mendings, known));
   return asKind(own ?? utf8(writeMusicXml(checkPart(mended, instrument).planned)), options.kind);
 }

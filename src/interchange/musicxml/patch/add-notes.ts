@@ -176,6 +176,26 @@ function appendVoice(
   else insertAfter(measure.node, nodes(measure.node).at(-1) ?? null, ...added);
 }
 
+/** Voices of a staff that small notes may have, the last first: they are to say nothing of the hands. */
+function cueVoices(notes: readonly TimedNote[], staff: 1 | 2): number[] {
+  const left = staff === 2 && notes.some((n) => n.voice > HAND_VOICES);
+  return left ? [8, 7, 6] : [4, 3, 2];
+}
+
+/** Adds a note that is printed small and not played; false where no voice is free for it. */
+export function addCue(score: OpenedScore, measure: Measure, span: Span, body: Node, staff: 1 | 2): boolean {
+  const { notes } = score.timeline(measure);
+  const free = (voice: number): boolean =>
+    notes.every((n) => n.voice !== voice || n.rest || node(n.node, 'cue') !== undefined);
+  const voice = cueVoices(notes, staff).find(free);
+  if (voice === undefined) return false;
+  for (const tie of nodes(body, 'tie')) body.content.splice(body.content.indexOf(tie), 1);
+  dropNotations(body, (name) => name === 'tied');
+  addNote(score, measure, span, body, voice, staff);
+  body.content.unshift(make('cue'));
+  return true;
+}
+
 /** The parts of a note that it takes along to another voice. */
 export function bodyOf(note: Node): Node {
   const body = copy(note);

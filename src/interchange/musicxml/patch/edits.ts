@@ -16,6 +16,8 @@ export interface ScorePlace {
 export type ScoreEdit =
   /** Another spelling, octave or pitch: as the passage spells it, so at string pitch for a harmonic. */
   | { readonly kind: 'pitch'; readonly notes: readonly NoteSource[]; readonly pitch: Pitch }
+  /** Printed small and no longer played: in a voice of its own, where one is free; else it goes as by `remove`. */
+  | { readonly kind: 'cue'; readonly notes: readonly NoteSource[] }
   /** A note alone becomes a rest; of a chord the rest of it stays. */
   | { readonly kind: 'remove'; readonly notes: readonly NoteSource[] }
   /** Printed on the other staff, in its voice. */
