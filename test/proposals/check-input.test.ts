@@ -48,6 +48,17 @@ describe('a part without notes', () => {
     );
     expect(say('Harp', [four(4)])).toBeNull();
   });
+  it('may be a drum track of a MIDI file', () => {
+    // One stroke of channel 10, in format 0 with 480 ticks to the quarter.
+    const head = [0x4d, 0x54, 0x68, 0x64, 0, 0, 0, 6, 0, 0, 0, 1, 0x01, 0xe0];
+    const strokes = [0, 0x99, 38, 90, 0x83, 0x60, 0x89, 38, 0, 0, 0xff, 0x2f, 0];
+    const track = [0x4d, 0x54, 0x72, 0x6b, 0, 0, 0, strokes.length, ...strokes];
+    const drums = readPart('drums.mid', Uint8Array.from([...head, ...track]));
+    if (!drums.ok) throw new Error(drums.problems[0]?.code);
+    expect(sentence(silentPart(drums.value) as never, [])).toBe(
+      'The part is for percussion: none of its 1 notes has a pitch; choose a part that plays pitches.',
+    );
+  });
   it('is checked without complaint', () => {
     expect(checkPart(read('Harp', [rest]))).toMatchObject({ problems: [], onsets: 0, tempoAssumed: false });
     expect(checkPart({ passage: { ...planned([]).passage, bars: [] }, markings: NONE }).problems).toEqual([]);
