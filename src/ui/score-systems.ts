@@ -3,7 +3,10 @@
 import type { SentPage } from '../worker/engraving-worker';
 
 /** So long at a stretch the page may be busy with drawings; then it gets to breathe. */
-const STRETCH_MS = 12;
+const STRETCH_MS = 6;
+
+/** So many systems that go are taken away at once. */
+const FEW = 2;
 
 const breath = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
 
@@ -14,13 +17,13 @@ export const shownKeys = (holder: Element): string[] =>
   [...holder.children].flatMap((node) => keyOf(node) ?? []);
 
 /** Parsed as SVG and adopted, never as HTML; the worker has cleaned it to a white list. */
-function parsed(key: string, svg: string, line: boolean): Element {
+function parsed(key: string, svg: string, line: boolean): SVGElement {
   const { documentElement } = new DOMParser().parseFromString(svg, 'image/svg+xml');
   documentElement.setAttribute('data-key', key);
   // A long line keeps its own width and is scrolled.
   const width = line ? documentElement.getAttribute('viewBox')?.split(' ')[2] : undefined;
   if (width !== undefined) documentElement.style.width = `${width}px`;
-  return document.adoptNode(documentElement);
+  return document.adoptNode(documentElement) as unknown as SVGElement;
 }
 
 export interface Showing {
@@ -42,27 +45,42 @@ export async function showSystems(
   systems: SentPage['systems'],
   { line, complete, dress, isStale }: Showing,
 ): Promise<'shown' | 'stale' | 'missing'> {
-  const shown = new Map<string, Element[]>();
-  for (const node of holder.children) {
+  const shown = new Map<string, SVGElement[]>();
+  for (const node of holder.children as HTMLCollectionOf<SVGElement>) {
     const key = keyOf(node) ?? '';
     shown.set(key, [...(shown.get(key) ?? []), node]);
   }
   const wanted = systems.map(({ key, svg }) => ({ key, svg, node: shown.get(key)?.shift() ?? null }));
-  // What goes must not let the page shrink under the reader.
+  // What goes must not let the page shrink under the reader, nor be seen beside what comes.
   holder.style.minHeight = `${holder.offsetHeight}px`;
-  for (const gone of [...shown.values()].flat()) gone.remove();
+  const going = [...shown.values()].flat();
+  for (const gone of going) gone.style.opacity = '0';
+  // A change of one or two is made at a stroke.
+  if (going.length <= FEW) for (const gone of going.splice(0)) gone.remove();
   let began = performance.now();
+  const breathe = async (): Promise<boolean> => {
+    if (performance.now() - began < STRETCH_MS) return true;
+    await breath();
+    began = performance.now();
+    return !isStale();
+  };
   let at = holder.firstElementChild;
   for (const { key, svg, node } of wanted) {
     const system = node ?? (svg === null ? null : parsed(key, svg, line));
     if (system === null) return 'missing';
     if (node === null) dress(system);
+    else {
+      // One that stays keeps its place behind what goes; new ones come before it, where they are seen.
+      node.style.opacity = '';
+      while (at !== null && at !== node && going.includes(at as SVGElement)) at = at.nextElementSibling;
+    }
     if (system === at) at = at.nextElementSibling;
     else holder.insertBefore(system, at);
-    if (performance.now() - began < STRETCH_MS) continue;
-    await breath();
-    if (isStale()) return 'stale';
-    began = performance.now();
+    if (!(await breathe())) return 'stale';
+  }
+  for (const gone of going) {
+    gone.remove();
+    if (!(await breathe())) return 'stale';
   }
   if (complete) holder.style.minHeight = '';
   return 'shown';

@@ -1,0 +1,93 @@
+// A score of 100 bars in the built page, in a headless Chromium: until its first system and its last are seen, and the
+// longest stretch for which the page's own thread was busy; then the same for another size, and for one system changed.
+import type { Page } from 'playwright-core';
+import { openBuiltPage } from '../browser/built-page';
+import type { Measure } from './main';
+
+const FOUR = ['Ebmaj7', 'Cm9', 'Fm7 Bb7b9', 'Eb6/9'];
+const text = Array.from({ length: 100 }, (_, i) => FOUR[i % 4]).join(' | ');
+
+/** Starts to note tasks of 50 ms and more; `read` tells the longest since and how long all took together. */
+async function watched(page: Page): Promise<() => Promise<{ longest: number; all: number }>> {
+  await page.evaluate(() => {
+    const w = window as unknown as { tasks: number[] };
+    w.tasks = [];
+    new PerformanceObserver((list) => {
+      for (const entry of list.getEntries()) w.tasks.push(entry.duration);
+    }).observe({ type: 'longtask' });
+  });
+  return () =>
+    page.evaluate(() => {
+      const { tasks } = window as unknown as { tasks: number[] };
+      return { longest: Math.max(0, ...tasks), all: tasks.reduce((sum, task) => sum + task, 0) };
+    });
+}
+
+/** Until no system has come or gone for a second: milliseconds to the first change and to the last. */
+const settled = (page: Page): Promise<{ first: number; last: number; drawn: number }> =>
+  page.evaluate(
+    () =>
+      new Promise((resolve) => {
+        const began = performance.now();
+        const score = document.querySelector('[data-testid=score]') as HTMLElement;
+        let [first, last, drawn] = [0, 0, 0];
+        const seen = new MutationObserver((changes) => {
+          const added = changes.flatMap((change) => [...change.addedNodes]);
+          drawn += added.length;
+          last = performance.now() - began;
+          if (first === 0 && added.length > 0) first = last;
+        });
+        seen.observe(score, { childList: true });
+        const wait = setInterval(() => {
+          if (last === 0 || performance.now() - began - last < 1000) return;
+          clearInterval(wait);
+          seen.disconnect();
+          resolve({ first, last, drawn });
+        }, 100);
+      }),
+  );
+
+export async function bench(): Promise<Measure[]> {
+  let built;
+  try {
+    built = await openBuiltPage(4771);
+  } catch (error) {
+    console.log(`  skipped: ${(error as Error).message}`);
+    return [];
+  }
+  try {
+    const page = await (await built.browser.newContext({ viewport: { width: 1280, height: 900 } })).newPage();
+    await page.goto(built.url);
+    await page.getByTestId('progression').fill(text);
+    await page.getByTestId('propose').click();
+    await page.locator('[data-testid=score] svg').first().waitFor({ timeout: 120_000 });
+    await page.waitForTimeout(3000);
+    const out: Measure[] = [];
+    const measure = async (name: string, act: () => Promise<void>): Promise<void> => {
+      const read = await watched(page);
+      const wait = settled(page);
+      await act();
+      const { first, last, drawn } = await wait;
+      const { longest } = await read();
+      out.push(
+        { name: `${name}: first system`, value: first, unit: 'ms' },
+        { name: `${name}: last of ${drawn} systems drawn`, value: last, unit: 'ms' },
+        { name: `${name}: longest task of the page`, value: longest, unit: 'ms' },
+      );
+    };
+    const cards = page.getByTestId('proposal-card');
+    await measure('another proposal, 100 bars', () => cards.nth(1).click());
+    await measure('another width', () => page.setViewportSize({ width: 1100, height: 900 }));
+    // One spelling fixed: what stands elsewhere is not drawn again.
+    const notes = page.locator('[data-testid=score] g.note[role=button]');
+    for (let i = 40; i < 400; i += 7) {
+      await notes.nth(i).click({ force: true });
+      if (await page.getByTestId('spell-other').first().isVisible()) break;
+    }
+    if (await page.getByTestId('spell-other').first().isVisible())
+      await measure('one note spelt otherwise', () => page.getByTestId('spell-other').first().click());
+    return out;
+  } finally {
+    await built.close();
+  }
+}
