@@ -33,7 +33,8 @@ export function isQuick(passage: Passage, options: PlanOptions): boolean {
   );
 }
 
-function stopsOf(passage: Passage, keepSpelling: boolean): PedalStop[] {
+/** The instants of a passage as the pedals see them; each note is worth so much. */
+export function stopsOf(passage: Passage, keepSpelling: boolean, worth: number = NEVER): PedalStop[] {
   const at = new Map<PedalStop['onset'], PedalStop['notes'][number][]>();
   const put = (onset: PedalStop['onset'], note: PedalStop['notes'][number]): void => {
     const list = at.get(onset);
@@ -42,12 +43,12 @@ function stopsOf(passage: Passage, keepSpelling: boolean): PedalStop[] {
   };
   for (const p of passage.plucks) {
     const fixed = keepSpelling || p.fixed === true;
-    put(p.onset, { id: p.id, pitch: p.pitch, fixed, worth: NEVER, until: p.onset });
+    put(p.onset, { id: p.id, pitch: p.pitch, fixed, worth, until: p.onset });
   }
   for (const t of passage.trembles) {
     for (const n of t.notes) {
       const fixed = keepSpelling || n.fixed === true;
-      put(t.onset, { id: n.id, pitch: n.pitch, fixed, worth: NEVER, until: t.onset + t.duration });
+      put(t.onset, { id: n.id, pitch: n.pitch, fixed, worth, until: t.onset + t.duration });
     }
   }
   return [...at].sort(([a], [b]) => a - b).map(([onset, notes]) => ({ onset, notes }));

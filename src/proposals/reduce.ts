@@ -16,7 +16,7 @@ import { changesOf } from './reduce-changes';
 import type { HandCourse } from './reduce-hands';
 import { holdInFile, livingRolls, mendByDropping, ownPlan, plannedAnew } from './reduce-finish';
 import { placeMoves } from './reduce-moves';
-import { hasManySharps, inFlatKeys } from './reduce-keys';
+import { inFlatKeys, isBetterInFlats } from './reduce-keys';
 import { type Clock, clockOf } from './reduce-clock';
 import { pedalHistory } from './reduce-pedals';
 import { type Tuning, sweepNotes, tuningFor } from './reduce-ways';
@@ -141,7 +141,7 @@ export function reduce(
   const refused = new Set(request.refused ?? []);
   const piano = request.passage;
   const chords = request.chords ?? recognizeHarmony(piano);
-  const inFlats = hasManySharps(piano) && !refused.has('many-sharps@0.0');
+  const inFlats = !refused.has('many-sharps@0.0') && isBetterInFlats(piano, instrument);
   const passage = mergeUnisons(inFlats ? inFlatKeys(piano) : piano);
   const roles = rolesOf(passage, chords);
   const clock = clockOf(passage);

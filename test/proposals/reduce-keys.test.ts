@@ -1,10 +1,11 @@
 // Many sharps in flats, key by key, and what is said where a piece does not suit the harp.
 import { describe, expect, it } from 'vitest';
 import { ticks } from '../../src/base/units';
+import { CONCERT_HARP } from '../../src/harp/instrument';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck } from '../../src/music/passage';
 import { type Pitch, harpSpellings, midiOf, pitchName } from '../../src/music/pitch';
-import { hasManySharps, inFlatKeys } from '../../src/proposals/reduce-keys';
+import { hasManySharps, inFlatKeys, isBetterInFlats } from '../../src/proposals/reduce-keys';
 import { reduce } from '../../src/proposals/reduce';
 
 const BAR = 13440;
@@ -67,6 +68,20 @@ describe('many sharps (Berlioz p. 86; Prout p. 74)', () => {
       expect(midiOf(x.pitch)).toBe(midiOf((passage.plucks[i] as Pluck).pitch));
     });
     expect(hasManySharps({ ...passage, fifths: 4, keys: [] })).toBe(false);
+  });
+
+  it('stay where the piece leaves its key for good: seven flats would only be cancelled', () => {
+    const scale = (at: number, list: readonly Pitch[]) => list.map((x, i) => [at + i * 1680, x] as const);
+    const home = scale(0, [p('B', 0, 4), p('D', 1, 5), p('F', 1, 5), p('B', 0, 5)]);
+    const away = [1, 2, 3, 4].flatMap((bar) =>
+      scale(bar * BAR, [p('A', 0, 4), p('C', 1, 5), p('E', 0, 5), p('G', 1, 5), p('A', 0, 5), p('D', 0, 5)]),
+    );
+    const leaves = part(5, notes([...home, ...away], 1680), { fifths: 5 });
+    expect(hasManySharps(leaves)).toBe(true);
+    expect(isBetterInFlats(leaves, CONCERT_HARP)).toBe(false);
+    expect(reduce({ passage: leaves })?.planned.passage.fifths).toBe(5);
+    const stays = part(1, notes(home, 1680), { fifths: 5 });
+    expect(isBetterInFlats(stays, CONCERT_HARP)).toBe(true);
   });
 
   it('are told as a change, which can be refused', () => {

@@ -28,8 +28,9 @@ export const rule: Rule = {
         dynamic: t.dynamic,
       }));
       add.sort((a, b) => midiOf(a.pitch) - midiOf(b.pitch));
+      // An octave is struck, not rolled.
       const rolls =
-        add.length < 2
+        add.length < 3
           ? []
           : [{ id: `${t.id}.roll`, plucks: add.map((p) => p.id), direction: 'up' as const }];
       return [
