@@ -295,7 +295,9 @@ function* relief(
 }
 
 /** Onsets before a note that finds no pedal among which the reason is looked for. */
-const LOOK_BACK = [1, 2, 4, 8, 16];
+const LOOK_BACK = [1, 2, 4, 8];
+/** Notes in such a stretch: more take too long, however few the onsets are. */
+const MOST_NOTES = 20;
 
 /** One harp that the quick search cannot serve: the reason where a short stretch shows it, else the notes it left out. */
 function explained(passage: Passage, options: PlanOptions, lost: readonly string[]): PlanAnswer {
@@ -308,6 +310,7 @@ function explained(passage: Passage, options: PlanOptions, lost: readonly string
       const [from, end] = [onsets[Math.max(0, at - back)] ?? 0, onsets[at + (back >> 1)] ?? Infinity];
       const inside = (x: { readonly onset: number }): boolean => x.onset >= from && x.onset <= end;
       const [plucks, trembles] = [passage.plucks.filter(inside), passage.trembles.filter(inside)];
+      if (plucks.length > MOST_NOTES) break;
       const ids = new Set(plucks.map((p) => p.id));
       const rolls = passage.rolls.filter((r) => r.plucks.every((x) => ids.has(x)));
       const stretch = { ...passage, plucks, trembles, rolls };
