@@ -65,7 +65,8 @@ function refuse(
     const part = restrict(passage, new Set(ids));
     return ids.length > 0 && 'failing' in solveLevers(leverStops(part, options), part, options, true);
   };
-  let rest = stops.slice(0, at + 1).flatMap((s) => s.ids);
+  const failing = stops[at] as LeverStop;
+  let rest = (failing.ways.length === 0 ? [failing] : stops.slice(0, at + 1)).flatMap((s) => s.ids);
   for (let size = rest.length >> 1; size >= 1; size >>= 1) {
     for (let i = 0; i < rest.length;) {
       const without = [...rest.slice(0, i), ...rest.slice(i + size)];

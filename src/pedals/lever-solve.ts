@@ -7,7 +7,10 @@ import { type TempoMap, tempoMap } from '../music/tempo';
 import { type LeverStop, type LeverWay, leftHandTimes } from './lever-stops';
 import type { Lever, LeverMove, LeverOptions } from './lever-types';
 
-const WORK_LIMIT = 20_000;
+/** Labels kept at a stop; fewer once as many have been made as take some seconds. */
+const WORK_LIMIT = 2_000;
+const MADE_LIMIT = 30_000;
+const KEPT_AFTER = 50;
 /** A respelt note never outweighs a move. */
 export const MOVE = 1_000_000;
 
@@ -91,7 +94,7 @@ function choices(must: readonly StringIndex[], may: readonly StringIndex[], most
 
 export type Solved =
   | { readonly label: Label; readonly cut: boolean }
-  /** The first stop that no plan reaches. */
+  /** A stop that no plan reaches: one that nothing serves, or else the first. */
   | { readonly failing: number };
 
 /** What holds between two stops. */
@@ -183,6 +186,8 @@ export function solveLevers(
   options: LeverOptions,
   timed: boolean,
 ): Solved {
+  const silent = stops.findIndex((stop) => stop.ways.length === 0);
+  if (silent >= 0) return { failing: silent };
   const map = tempoMap(passage.tempo);
   const busy = timed ? leftHandTimes(passage) : [];
   const next = nextUses(stops);
@@ -194,7 +199,7 @@ export function solveLevers(
   let labels: Label[] = [
     { levers, holds: new Map(), clock: -options.times.reach, cost: 0, way: null, moves: [], from: null },
   ];
-  let [cut, b] = [false, 0];
+  let [cut, b, made] = [false, 0, 0];
   for (const [i, stop] of stops.entries()) {
     const from = stops[i - 1]?.onset ?? 0;
     const gap: Gap = { from, stop, next: next[i] as Gap['next'], map, options };
@@ -207,24 +212,25 @@ export function solveLevers(
     }
     const grown: Label[] = [];
     for (const label of labels) {
-      for (const made of timed ? movesTimed(label, gap) : movesUntimed(label, gap)) {
-        if (deed >= now && made.clock > now) continue;
-        const clock = Math.max(made.clock, deed);
+      for (const after of timed ? movesTimed(label, gap) : movesUntimed(label, gap)) {
+        made++;
+        if (deed >= now && after.clock > now) continue;
+        const clock = Math.max(after.clock, deed);
         for (const way of stop.ways) {
-          if ([...way.needs].some(([s, l]) => (made.levers.get(s) ?? l) !== l)) continue;
-          const still = [...made.holds].filter(([, end]) => end > stop.onset);
+          if ([...way.needs].some(([s, l]) => (after.levers.get(s) ?? l) !== l)) continue;
+          const still = [...after.holds].filter(([, end]) => end > stop.onset);
           grown.push({
-            ...made,
+            ...after,
             clock,
-            cost: made.cost + way.respelt,
+            cost: after.cost + way.respelt,
             way,
-            levers: new Map([...made.levers, ...way.needs]),
+            levers: new Map([...after.levers, ...way.needs]),
             holds: new Map([...still, ...way.holds]),
           });
         }
       }
     }
-    const { kept, cut: some } = undominated(grown, most);
+    const { kept, cut: some } = undominated(grown, made > MADE_LIMIT ? Math.min(most, KEPT_AFTER) : most);
     if (kept.length === 0) return { failing: i };
     cut ||= some;
     labels = kept;

@@ -5,17 +5,20 @@ import { type Verdict, judgeByHighs, questions } from '../pedals/judge';
 /** More or fewer, or another seed, by environment variable. */
 const COUNT = Number(process.env['JUDGE_PASSAGES'] ?? 500);
 const SEED = process.env['JUDGE_SEED'] ?? 'an outside judge';
+const AFRESH = 20;
 const ONLY = process.env['JUDGE_TERM'];
 
 const median = (values: readonly number[]): number =>
   [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
 
 export async function bench(): Promise<Measure[]> {
-  const judge = await judgeByHighs();
+  let judge = await judgeByHighs();
   const seen = new Map<string, { asked: number; same: number; highs: number }>();
   const verdicts: Verdict[] = [];
   for (const question of questions(SEED, COUNT)) {
     const { term, number, passage } = question;
+    // A long run fills the judge's memory: a new one every so often.
+    if (number % AFRESH === AFRESH - 1) judge = await judgeByHighs();
     if (ONLY !== undefined && term !== ONLY) continue;
     for (const aim of ['practical', 'fewest'] as const) {
       const verdict = judge(question, aim);

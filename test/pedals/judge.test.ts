@@ -1,29 +1,25 @@
 // An outside judge: the planner's optimum against a mixed-integer programme of MODEL.md, solved by HiGHS: each price
-// term by itself, half of the passages tight in time, both aims. `npm run bench -- pedals-judge` asks 500 of them.
+// term by itself, in both aims. `npm run bench -- pedals-judge` asks 500 longer passages, half of them tight in time.
 import { describe, expect, it } from 'vitest';
-import { TERMS_JUDGED, judgeByHighs, questions } from './judge';
-
-const COUNT = 2 * Object.keys(TERMS_JUDGED).length;
+import { TERMS_JUDGED, judgeByHighs, samples } from './judge';
 
 const judge = await judgeByHighs();
 
 describe('against a mixed-integer programme', () => {
-  it(`has the same optimum on ${COUNT} seeded passages, term by term, half of them tight`, () => {
+  it('has the same optimum on two seeded passages for each price term', { timeout: 600_000 }, () => {
     const seen = { refused: 0, moved: 0 };
-    for (const question of questions('a sample', COUNT, 6)) {
-      for (const aim of ['practical', 'fewest'] as const) {
+    for (const [seed, aim] of [
+      ['a sample', 'practical'],
+      ['another', 'fewest'],
+    ] as const) {
+      for (const question of samples(seed)) {
         const { fault, refused, moves } = judge(question, aim);
-        expect([question.number, question.term, aim, fault]).toEqual([
-          question.number,
-          question.term,
-          aim,
-          null,
-        ]);
+        expect([seed, question.term, fault]).toEqual([seed, question.term, null]);
         if (refused) seen.refused++;
         if (moves > 0) seen.moved++;
       }
     }
-    expect(seen.moved).toBeGreaterThan(COUNT / 2);
+    expect(seen.moved).toBeGreaterThan(Object.keys(TERMS_JUDGED).length);
     expect(seen.refused).toBeGreaterThan(0);
-  }, 600_000);
+  });
 });

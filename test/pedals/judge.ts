@@ -282,22 +282,35 @@ export async function judgeByHighs(): Promise<Judge> {
   };
 }
 
-/** The questions of a seed: all terms in turn, every other one tight, up to 24 onsets. */
-export function* questions(
-  seed: string,
-  count: number,
-  longest = 24,
-): Generator<Question & { readonly number: number }> {
+/** Terms whose programme grows fast: asked of up to so many onsets. */
+const HEAVY: Readonly<Partial<Record<JudgedTerm, number>>> = {
+  ...{ hasty: 12, reach: 12, ring: 16, busy: 16, emergencies: 12, 'all at once': 12 },
+};
+
+/** The questions of a seed: all terms in turn, every other one tight, a third of them of up to 24 onsets. */
+export function* questions(seed: string, count: number): Generator<Question & { readonly number: number }> {
   const random = seededRandom(seed);
   const terms = Object.keys(TERMS_JUDGED) as JudgedTerm[];
   for (let number = 0; number < count; number++) {
     const term = terms[(number >> 1) % terms.length] as JudgedTerm;
     const tight = number % 2 === 1;
+    const longest = HEAVY[term] ?? 24;
     let asked: Question;
     do {
       const onsets = 3 + random.below(number % 3 === 0 ? longest - 2 : 6);
       asked = questionOf(random, term, tight, onsets);
     } while (asked.passage.plucks.length === 0 || (tight && !bites(asked, number % 20 === 19)));
+    yield { ...asked, number };
+  }
+}
+
+/** A short question for each term, every other one at a tight pace: quickly asked. */
+export function* samples(seed: string): Generator<Question & { readonly number: number }> {
+  const random = seededRandom(seed);
+  for (const [number, term] of (Object.keys(TERMS_JUDGED) as JudgedTerm[]).entries()) {
+    let asked: Question;
+    do asked = questionOf(random, term, number % 2 === 1, 3 + random.below(2));
+    while (asked.passage.plucks.length === 0);
     yield { ...asked, number };
   }
 }

@@ -30,7 +30,8 @@ const proposals = METRES.flatMap((metre, i) => {
 
 describe('exports of proposals', () => {
   it('come from every family', () => {
-    expect(new Set(proposals.map((p) => p.family)).size).toBe(FAMILIES.length);
+    const families = new Set(proposals.map((p) => p.family));
+    expect(FAMILIES.map((f) => f.id).filter((id) => !families.has(id))).toEqual([]);
     expect(proposals.length).toBeGreaterThanOrEqual(7 * 20);
   });
 
