@@ -3,7 +3,7 @@
 export class Programme {
   readonly rows: string[] = [];
   private readonly binaries: string[] = [];
-  private readonly costs: string[] = [];
+  private readonly costs = new Map<string, number>();
   private made = 0;
 
   /** A variable that is 0 or 1. */
@@ -16,15 +16,19 @@ export class Programme {
     return name;
   }
   cost(points: number, variable: string): void {
-    if (points > 0) this.costs.push(`${points} ${variable}`);
+    if (points > 0) this.costs.set(variable, (this.costs.get(variable) ?? 0) + points);
   }
-  /** With only solutions of at most a price, where one is given. */
+  /** With only solutions of at most a price, where one is given. A variable stands once in a row: HiGHS reads no sums. */
   text(atMost?: number): string {
-    if (atMost !== undefined && this.costs.length > 0)
-      this.rows.push(`${this.costs.join('\n + ')} <= ${atMost}`);
+    const costs = [...this.costs].map(([variable, points]) => `${points} ${variable}`);
+    if (atMost !== undefined && costs.length > 0) this.rows.push(`${costs.join('\n + ')} <= ${atMost}`);
+    for (const row of this.rows) {
+      const names = row.replaceAll('never', '0').match(/[a-zA-Z]\w*/g) ?? [];
+      if (new Set(names).size < names.length) throw new Error(`a variable stands twice in ${row}`);
+    }
     return [
       'Minimize',
-      ` price: ${this.costs.length === 0 ? '0 never' : this.costs.join('\n + ')}`,
+      ` price: ${costs.length === 0 ? '0 never' : costs.join('\n + ')}`,
       'Subject To',
       ...this.rows.map((row, i) => ` r${i}: ${row}`),
       'Bounds',
