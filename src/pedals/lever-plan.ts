@@ -54,50 +54,66 @@ const restrict = (p: Passage, ids: ReadonlySet<string>): Passage => ({
     .filter((t) => t.notes.length > 0),
 });
 
-/** A minimal set of what cannot all be played, and why. Fewer notes are never harder. */
+/** Labels made to find the least conflict; with more, what is found is given as it is. */
+const REFUSE_LIMIT = 200_000;
+
+/**
+ * A minimal set of what cannot all be played, and why. Fewer notes are never harder: the shortest run of stops up to
+ * the failing one that fails by itself, then without each of its notes that it fails without.
+ */
 function refuse(
   passage: Passage,
   stops: readonly LeverStop[],
   at: number,
   options: LeverOptions,
 ): LeverAnswer {
+  let work = 0;
+  /** Only what was searched whole is proven to fail. */
   const fails = (ids: readonly string[]): boolean => {
+    if (ids.length === 0 || work > REFUSE_LIMIT) return false;
     const part = restrict(passage, new Set(ids));
-    return ids.length > 0 && 'failing' in solveLevers(leverStops(part, options), part, options, true);
+    const solved = solveLevers(leverStops(part, options), part, options, true);
+    work += solved.made;
+    return 'failing' in solved && !solved.cut;
   };
-  const failing = stops[at] as LeverStop;
-  let rest = (failing.ways.length === 0 ? [failing] : stops.slice(0, at + 1)).flatMap((s) => s.ids);
-  for (let size = rest.length >> 1; size >= 1; size >>= 1) {
+  const run = (size: number): string[] =>
+    stops.slice(Math.max(0, at + 1 - size), at + 1).flatMap((s) => s.ids);
+  let size = 1;
+  while (size <= at && !fails(run(size))) size *= 2;
+  let rest = run(size);
+  let proven = size <= at || fails(rest);
+  for (let part = rest.length >> 1; proven && part >= 1; part >>= 1) {
     for (let i = 0; i < rest.length;) {
-      const without = [...rest.slice(0, i), ...rest.slice(i + size)];
+      const without = [...rest.slice(0, i), ...rest.slice(i + part)];
       if (fails(without)) rest = without;
-      else i += size;
+      else i += part;
     }
   }
-  for (const id of rest) {
-    const without = rest.filter((x) => x !== id);
-    if (fails(without)) rest = without;
-  }
+  proven &&= work <= REFUSE_LIMIT;
   const notes = notesOf(passage).filter((n) => rest.includes(n.id));
-  const names = notes.map((n) => pitchName(n.pitch)).join(', ');
-  const first = stops.find((s) => s.ids.some((id) => rest.includes(id)));
+  const named = proven ? notes : notesOf(passage).filter((n) => stops[at]?.ids.includes(n.id) === true);
+  const names = named.map((n) => pitchName(n.pitch)).join(', ');
+  const first = proven ? stops.find((s) => s.ids.some((id) => rest.includes(id))) : stops[at];
   const alone = rest.length === 1;
   const part = restrict(passage, new Set(rest));
-  const untimed = 'failing' in solveLevers(leverStops(part, options), part, options, false);
+  const untimed = proven && 'failing' in solveLevers(leverStops(part, options), part, options, false);
   const note = notes[0];
   const code =
     alone && note !== undefined && leverSpellings(note, options).length === 0
       ? rangeOrFlat(note, options)
-      : untimed
-        ? 'lever-clash'
-        : 'lever-time';
+      : !proven
+        ? 'lever-work'
+        : untimed
+          ? 'lever-clash'
+          : 'lever-time';
+  const hurried = code === 'lever-time' || code === 'lever-work';
   const problem: Problem = {
     code,
     severity: 'error',
     where: { kind: 'music', onset: first?.onset ?? (0 as Ticks), ids: rest },
     value: names === '' ? 'the glissando' : names,
-    limit: code === 'lever-time' ? (options.times.reach + options.times.back) / 1_000_000 : options.harp.name,
-    ...(code === 'lever-time' ? { unit: 's' } : {}),
+    limit: hurried ? (options.times.reach + options.times.back) / 1_000_000 : options.harp.name,
+    ...(hurried ? { unit: 's' } : {}),
     source: options.harp.source,
   };
   return { status: 'unplayable', conflict: rest, problems: [problem] };
@@ -112,8 +128,8 @@ function rangeOrFlat(note: LeverNote, { harp }: LeverOptions): 'range' | 'lever-
 /**
  * Plans a passage for a lever harp: fewest lever moves, then fewest notes spelt on another string. A lever moves only
  * while the left hand is free: it needs `times.reach` to the lever and `times.back` to its next stroke; the string's
- * last note in the old position has been struck. Hands must be given: a note without one counts as the left's. What cannot be
- * played is named by a minimal set of notes.
+ * last note in the old position has been struck. Hands must be given: a note without one counts as the left's. What
+ * cannot be played is named by a minimal set of notes; where the limit on work was spent first, the problem says so.
  */
 export function planLevers(passage: Passage, options: LeverOptions = defaultLeverOptions): LeverAnswer {
   const stops = leverStops(passage, options);

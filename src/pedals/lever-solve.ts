@@ -9,8 +9,12 @@ import type { Lever, LeverMove, LeverOptions } from './lever-types';
 
 /** Labels kept at a stop; fewer once as many have been made as take some seconds. */
 const WORK_LIMIT = 2_000;
-const MADE_LIMIT = 30_000;
+const MADE_LIMIT = 100_000;
 const KEPT_AFTER = 50;
+/** Labels made for one stop before the dearer ones of the stop before are left. */
+const GROWN_LIMIT = 15_000;
+/** Levers that may be moved or left between two stops: with more, only those due first are thought of. */
+const OPEN_LIMIT = 10;
 /** A respelt note never outweighs a move. */
 export const MOVE = 1_000_000;
 
@@ -92,10 +96,12 @@ function choices(must: readonly StringIndex[], may: readonly StringIndex[], most
   return out;
 }
 
-export type Solved =
-  | { readonly label: Label; readonly cut: boolean }
+/** An answer, whether the limit on work left something out of it, and the labels that were made for it. */
+export type Solved = { readonly cut: boolean; readonly made: number } & (
+  | { readonly label: Label }
   /** A stop that no plan reaches: one that nothing serves, or else the first. */
-  | { readonly failing: number };
+  | { readonly failing: number }
+);
 
 /** What holds between two stops. */
 interface Gap {
@@ -142,8 +148,8 @@ function movesUntimed(label: Label, gap: Gap): Label[] {
   );
 }
 
-/** A label after each set of moves that can be made after the stop before and not later than the next. */
-function movesTimed(label: Label, gap: Gap): Label[] {
+/** A label after each set of moves that can be made after the stop before and not later than the next; whether all. */
+function movesTimed(label: Label, gap: Gap): { readonly after: Label[]; readonly cut: boolean } {
   const { stop, next, map, options } = gap;
   const { reach, back } = options.times;
   const until = (s: StringIndex): number => label.holds.get(s) ?? 0;
@@ -170,13 +176,11 @@ function movesTimed(label: Label, gap: Gap): Label[] {
   };
   let fit = 0;
   while (fit < open.length && place(open.slice(0, fit + 1).filter((s) => !isHeld(s))) !== null) fit++;
-  return choices(
-    open.filter(forced),
-    open.filter((s) => !forced(s)),
-    open.length,
-  )
+  const may = open.filter((s) => !forced(s));
+  const after = choices(open.filter(forced), may.slice(0, OPEN_LIMIT), open.length)
     .filter((set) => set.filter((s) => !isHeld(s)).length <= fit)
     .flatMap((set) => place(set) ?? []);
+  return { after, cut: may.length > OPEN_LIMIT };
 }
 
 /** The cheapest plan; with `timed` false the left hand needs no time at all. */
@@ -187,7 +191,7 @@ export function solveLevers(
   timed: boolean,
 ): Solved {
   const silent = stops.findIndex((stop) => stop.ways.length === 0);
-  if (silent >= 0) return { failing: silent };
+  if (silent >= 0) return { failing: silent, cut: false, made: 0 };
   const map = tempoMap(passage.tempo);
   const busy = timed ? leftHandTimes(passage) : [];
   const next = nextUses(stops);
@@ -212,12 +216,18 @@ export function solveLevers(
     }
     const grown: Label[] = [];
     for (const label of labels) {
-      for (const after of timed ? movesTimed(label, gap) : movesUntimed(label, gap)) {
-        made++;
+      if (grown.length > GROWN_LIMIT) {
+        cut = true;
+        break;
+      }
+      const ways = timed ? movesTimed(label, gap) : { after: movesUntimed(label, gap), cut: false };
+      cut ||= ways.cut;
+      for (const after of ways.after) {
         if (deed >= now && after.clock > now) continue;
         const clock = Math.max(after.clock, deed);
         for (const way of stop.ways) {
           if ([...way.needs].some(([s, l]) => (after.levers.get(s) ?? l) !== l)) continue;
+          made++;
           const still = [...after.holds].filter(([, end]) => end > stop.onset);
           grown.push({
             ...after,
@@ -231,11 +241,11 @@ export function solveLevers(
       }
     }
     const { kept, cut: some } = undominated(grown, made > MADE_LIMIT ? Math.min(most, KEPT_AFTER) : most);
-    if (kept.length === 0) return { failing: i };
+    if (kept.length === 0) return { failing: i, cut, made };
     cut ||= some;
     labels = kept;
   }
-  return { label: labels[0] as Label, cut };
+  return { label: labels[0] as Label, cut, made };
 }
 
 /** Labels from the first to the last. */
