@@ -5,6 +5,7 @@ import { type Pitch, pitchName, spellingName } from '../music/pitch';
 import { positionOf } from '../harp/setting';
 import { settingAt } from '../harp/planned';
 import { sweptLetters } from '../harp/sweep-settings';
+import type { TermName } from '../pedals/rates';
 import type { Neighbour } from './neighbours';
 
 export interface ShownNeighbour {
@@ -32,12 +33,23 @@ const namesOf = (pitches: readonly Pitch[]): string => spoken(pitches.map(pitchN
 
 const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
 
+/** What is better where no move is saved, by the term of which most is saved. */
+const EASES: Readonly<Partial<Record<TermName, string>>> = {
+  ring: 'the pedals move under quieter strings',
+  respelt: 'fewer notes are respelt',
+  reading: 'the chord reads better',
+  flips: 'fewer notes change their letter',
+  shape: 'the hand need not reach so far',
+  sharps: 'the strings ring freer',
+  gestures: 'the feet move fewer times',
+};
+
 function gain({ mends, saves }: Neighbour): string {
   if (mends) return 'it can be played';
   if (saves.moves > 0) return `${count(saves.moves, 'pedal move is', 'pedal moves are')} saved`;
   if (saves.hasty > 0)
     return `${count(saves.hasty, 'pedal move is', 'pedal moves are')} no longer in a hurry`;
-  return `${saves.points} points are saved`;
+  return `${saves.points} points are saved: ${EASES[saves.most ?? 'moves'] ?? 'the feet have an easier way'}`;
 }
 
 const ORDINALS: Readonly<Record<number, string>> = { 0: 'bass', 1: 'root', 2: '2nd', 3: '3rd' };

@@ -7,21 +7,25 @@ import type { Passage } from '../music/passage';
 import { midiOf } from '../music/pitch';
 import { inHarpKey } from '../pedals/options';
 import { planPassage } from '../pedals/plan';
-import { POINTS } from '../pedals/rates';
+import { TERMS, type TermName } from '../pedals/rates';
+import { spendingOf } from '../pedals/spending';
 import type { PedalPrice, PlanAnswer, PlanOptions } from '../pedals/types';
 import { judge } from '../playability/judge';
 import { type Change, withChange } from './changes';
 import { type Harmony, harmoniesOf } from './harmony-here';
 import { mendings } from './mendings';
-import { PER_PLACE, type Tried, waysOf } from './ways';
+import { PER_PLACE, type Tried, distinct, waysOf } from './ways';
+import { priceWays } from './ways-price';
 
 export interface Saving {
   /** Pedal moves. */
   readonly moves: number;
   /** Moves in a hurry. */
   readonly hasty: number;
-  /** Points of the practical aim (MODEL.md): moves, second positions, respelt notes, gestures and haste. */
+  /** Points of the practical aim, by every term of MODEL.md. */
   readonly points: number;
+  /** The term of which most points are saved; null where none are. */
+  readonly most: TermName | null;
 }
 
 export interface Neighbour {
@@ -52,15 +56,12 @@ const MOST = 12;
 const WORK = 20_000;
 /** Bars on either side of a change that are planned first, to see whether it is worth planning the whole. */
 const WINDOW_BARS = 2;
-
-/** A price in points of the practical aim: as the plan tells it, else its plain terms at their rates. */
-export const pointsOf = (p: PedalPrice & { readonly points?: number }): number =>
-  p.points ??
-  POINTS.move * p.moves +
-    POINTS.second * (p.positions - p.moves) +
-    POINTS.respelt * p.respelt +
-    POINTS.gesture * p.gestures +
-    POINTS.hasty * p.hasty;
+/**
+ * Where no move is saved, a change must save so many points to be offered: more than one note's respelling. A loud
+ * string that its pedal would bend is heard, so that less is enough.
+ */
+const LEAST_POINTS = 8;
+const LEAST_RING = 3;
 
 type Planned = PlanAnswer & { status: 'optimal' | 'planned' };
 
@@ -98,11 +99,22 @@ function loss({ change, tone }: Neighbour): number {
   return degree === 3 ? 4 : degree === 7 ? 3 : degree === 1 ? 2 : degree === 5 ? 1 : 0;
 }
 
+/** Of which term a plan saves most against another, the first of equals. */
+function mostSaved(before: PedalPrice, after: PedalPrice): TermName | null {
+  let [best, most]: [TermName | null, number] = [null, 0];
+  for (const term of TERMS) {
+    const saved = before.terms[term] - after.terms[term];
+    if (saved > most) [best, most] = [term, saved];
+  }
+  return best;
+}
+
 const errorsOf = (planned: PlannedPassage): number =>
   judge(planned).filter((p) => p.severity === 'error').length;
 
 /**
- * Small changes that save pedal moves (or haste, or points; or make an unplayable passage playable), the most saving
+ * Small changes that save pedal moves (or haste, or at least so many points of any term that a chord reads or a string
+ * sounds better; or make an unplayable passage playable), the most saving
  * first, of equal savings the one from which the chord loses least. Chords are those of the passage's symbols, else
  * recognised. A tone is left out only where its onset still sounds; it is replaced by another tone of its chord, or
  * a tension, on a string that is set; a chord comes a beat later only where nothing is struck before; an old
@@ -127,11 +139,12 @@ export function neighbours(
     tone: toneOf(asked, tried.change, tried.harmony),
     saves:
       answer.status === 'unplayable'
-        ? { moves: 0, hasty: 0, points: 0 }
+        ? { moves: 0, hasty: 0, points: 0, most: null }
         : {
             moves: answer.price.moves - again.price.moves,
             hasty: answer.price.hasty - again.price.hasty,
-            points: pointsOf(answer.price) - pointsOf(again.price),
+            points: answer.price.points - again.price.points,
+            most: mostSaved(answer.price, again.price),
           },
     mends: answer.status === 'unplayable',
     price: again.price,
@@ -143,8 +156,12 @@ export function neighbours(
     return found.map((m) => make(m.tried, m.again, m.passage));
   }
   const whole = onsetsOf(asked);
-  const promising: { readonly tried: Tried; readonly hope: number }[] = [];
-  for (const tried of waysOf(answer.planned, harmonies, options)) {
+  const promising: { readonly tried: Tried; readonly hope: number; readonly points: number }[] = [];
+  const spending = spendingOf(passage, answer.planned, options);
+  for (const tried of distinct([
+    ...waysOf(answer.planned, harmonies, options),
+    ...priceWays(asked, answer.planned, harmonies, options, spending),
+  ])) {
     const { from, to, start, end } = stretch(answer, tried, options);
     const within = <X extends { readonly onset: Ticks }>(x: X): boolean => x.onset >= from && x.onset < to;
     const all = withChange(asked, tried.change);
@@ -160,10 +177,13 @@ export function neighbours(
     const spent = answer.planned.moves.filter((m) => m.onset >= from && m.onset < to).length;
     const local = planPassage(part, { ...options, start, end });
     const hope = local.status === 'unplayable' ? 0 : spent - local.price.moves;
+    const paid = spending.reduce((sum, s) => (s.onset >= from && s.onset < to ? sum + s.points : sum), 0);
+    const points = local.status === 'unplayable' ? 0 : paid - local.price.points;
     const eases = tried.change.kind === 'delay' || tried.change.kind === 'swap';
-    if (hope > 0 || (eases && answer.price.hasty > 0)) promising.push({ tried, hope });
+    if (hope > 0 || (hope === 0 && points >= LEAST_RING) || (eases && answer.price.hasty > 0))
+      promising.push({ tried, hope, points });
   }
-  promising.sort((a, b) => b.hope - a.hope || a.tried.onset - b.tried.onset);
+  promising.sort((a, b) => b.hope - a.hope || b.points - a.points || a.tried.onset - b.tried.onset);
   const errors = promising.length === 0 ? 0 : errorsOf(answer.planned);
   const perPlace = new Map<number, number>();
   const perKind = new Map<string, number>();
@@ -180,8 +200,9 @@ export function neighbours(
     const again = planPassage(changed, options);
     if (again.status === 'unplayable') continue;
     const offer = make(tried, again, changed);
-    const { moves, hasty, points } = offer.saves;
-    if (moves < 0 || (moves === 0 && hasty <= 0 && points < POINTS.move)) continue;
+    const { moves, hasty, points, most: term } = offer.saves;
+    const enough = points >= (term === 'ring' ? LEAST_RING : LEAST_POINTS);
+    if (moves < 0 || (moves === 0 && hasty <= 0 && !enough)) continue;
     if (errorsOf(again.planned) > errors) continue;
     perPlace.set(tried.place, known + 1);
     perKind.set(kind, alike + 1);

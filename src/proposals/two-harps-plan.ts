@@ -8,7 +8,6 @@ import { planPassage } from '../pedals/plan';
 import type { PedalPrice, PlanAnswer, PlanOptions } from '../pedals/types';
 import { assignHands } from '../playability/hands';
 import { judge } from '../playability/judge';
-import { pointsOf } from './neighbours';
 import { exactSteps, onsetsOf } from './plan-steps';
 import { isQuick, quickPlan } from './quick-plan';
 import { type Division, type SplitWay, isEmpty, partOf } from './two-harps-divide';
@@ -199,7 +198,7 @@ export function make(
 
 export const sumOf = (a: PedalPrice, b: PedalPrice): { moves: number; points: number } => ({
   moves: a.moves + b.moves,
-  points: pointsOf(a) + pointsOf(b),
+  points: a.points + b.points,
 });
 
 /** What decides between splits: moves and then points in the aim `fewest`, else the other way round. */

@@ -2,7 +2,6 @@
 
 import type { Passage } from '../music/passage';
 import type { PlanAnswer, PlanOptions } from '../pedals/types';
-import { pointsOf } from './neighbours';
 import { exactSteps } from './plan-steps';
 import { isQuick } from './quick-plan';
 import {
@@ -127,9 +126,7 @@ export function* twoHarpsInSteps(
   const checked = one.status === 'unplayable' ? null : withHands(one.planned);
   const errors = checked?.problems.filter((p) => p.severity === 'error').length ?? 0;
   const alone =
-    one.status === 'unplayable' || errors > 0
-      ? null
-      : { moves: one.price.moves, points: pointsOf(one.price) };
+    one.status === 'unplayable' || errors > 0 ? null : { moves: one.price.moves, points: one.price.points };
   const refused: { index: number; way: SplitWay; why: WhyNot }[] = [];
   const found: { index: number; split: Omit<Split, 'saves'> }[] = [];
   const ways = (limits.ways ?? SPLIT_WAYS).filter((w) => w.kind !== 'relief');

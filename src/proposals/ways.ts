@@ -64,7 +64,7 @@ const struckWith = (passage: Passage, onset: Ticks, but: ReadonlySet<string>): S
   new Set(passage.plucks.filter((p) => p.onset === onset && !but.has(p.id)).map((p) => midiOf(p.pitch)));
 
 /** These notes on strings that stand right without the move and sound one of some pitch classes, the nearest first. */
-function replacements(
+export function replacements(
   use: readonly Pluck[],
   passage: Passage,
   standing: Setting,
@@ -280,11 +280,11 @@ export function waysOf(
     );
     consider(before, move.letter, move.to, place);
   });
-  return distinct(out);
+  return out;
 }
 
 /** Each change once (two moves of one place try the same), and the kinds of every place before the next kinds. */
-function distinct(all: readonly Tried[]): Tried[] {
+export function distinct(all: readonly Tried[]): Tried[] {
   const seen = new Set<string>();
   const turns = new Map<number, number>();
   const once: { readonly tried: Tried; readonly turn: number }[] = [];
