@@ -25,7 +25,7 @@ export const secondLook = (rates: Rates): Narrow => ({
 });
 type Narrow = Pick<LabelTask, 'beam' | 'width' | 'burst'>;
 /** Labels made to prove a plan: so many, and so many more for each stop. */
-const PROOF = { base: 20_000, stop: 100 } as const;
+const PROOF = { base: 120_000, stop: 100 } as const;
 
 /** What every search of the same stops shares. */
 export interface Ground {
@@ -89,7 +89,7 @@ export function pricedPlan(ground: Ground, below: number): Priced {
   if (first.floor >= ceiling || lost) {
     return { plan: first.plan, floor: Math.min(ceiling, first.floor) };
   }
-  const limit = options.workLimit ?? PROOF.base + PROOF.stop * stops.length;
+  const limit = options.proofLimit ?? options.workLimit ?? PROOF.base + PROOF.stop * stops.length;
   const raised = first.plan === null ? null : raisedBound(ground, first.plan, limit);
   const proven = Math.max(first.floor, raised?.least ?? 0);
   if (proven >= ceiling) return { plan: first.plan, floor: ceiling };

@@ -45,6 +45,8 @@ export interface PlanOptions {
   readonly rates?: Partial<Rates>;
   /** A limit on work, in search labels; the answer says when it was hit. */
   readonly workLimit?: number;
+  /** The same for the proof of the whole price alone: where plans are many, less than the planner would spend. */
+  readonly proofLimit?: number;
 }
 
 /** The price of a plan by named terms; every term in whole units so that sums are exact. */

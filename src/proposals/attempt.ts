@@ -21,6 +21,9 @@ import type { Proposal, ProposeRequest, Recipe, Rejection, Texture } from './typ
 export type Attempt =
   { readonly ok: true; readonly proposal: Proposal } | { readonly ok: false; readonly rejection: Rejection };
 
+/** Labels made to prove the plan of one proposal of many. */
+const PROOF_LIMIT = 25_000;
+
 /** What the pedal plan is asked for a request. */
 export const planOptionsOf = (request: ProposeRequest): PlanOptions => ({
   ...defaultPlanOptions,
@@ -28,6 +31,7 @@ export const planOptionsOf = (request: ProposeRequest): PlanOptions => ({
   aim: request.aim,
   start: request.start,
   instrument: request.instrument ?? CONCERT_HARP,
+  proofLimit: PROOF_LIMIT,
 });
 
 /** The draft of a family under a seed, in the register and at the dynamic asked for. Same arguments, same draft. */
