@@ -6,6 +6,7 @@ import { type Verdict, judgeByHighs, questions } from '../pedals/judge';
 const COUNT = Number(process.env['JUDGE_PASSAGES'] ?? 500);
 const SEED = process.env['JUDGE_SEED'] ?? 'an outside judge';
 const AFRESH = 20;
+const FROM = Number(process.env['JUDGE_FROM'] ?? 0);
 const ONLY = process.env['JUDGE_TERM'];
 
 const median = (values: readonly number[]): number =>
@@ -15,13 +16,22 @@ export async function bench(): Promise<Measure[]> {
   let judge = await judgeByHighs();
   const seen = new Map<string, { asked: number; same: number; highs: number }>();
   const verdicts: Verdict[] = [];
+  let gaveUp = 0;
   for (const question of questions(SEED, COUNT)) {
     const { term, number, passage } = question;
     // A long run fills the judge's memory: a new one every so often.
     if (number % AFRESH === AFRESH - 1) judge = await judgeByHighs();
-    if (ONLY !== undefined && term !== ONLY) continue;
+    if (number < FROM || (ONLY !== undefined && term !== ONLY)) continue;
     for (const aim of ['practical', 'fewest'] as const) {
-      const verdict = judge(question, aim);
+      let verdict: Verdict;
+      try {
+        verdict = judge(question, aim);
+      } catch (error) {
+        console.error(`passage ${number}, ${term}, ${aim}: the judge gave up: ${String(error)}`);
+        gaveUp++;
+        judge = await judgeByHighs();
+        continue;
+      }
       verdicts.push(verdict);
       if (process.env['JUDGE_LOG'] !== undefined)
         console.error(number, term, aim, passage.plucks.length, Math.round(verdict.highs), verdict.refused);
@@ -47,6 +57,7 @@ export async function bench(): Promise<Measure[]> {
       value: verdicts.filter((v) => v.refused && v.fault === null).length,
       unit: 'times',
     },
+    { name: 'the judge gave up', value: gaveUp, unit: 'times' },
     { name: 'differ', value: verdicts.filter((v) => v.fault !== null).length, unit: 'times' },
     {
       name: 'HiGHS against the planner, median',
