@@ -19,7 +19,7 @@ import type { Range } from './register';
 import { type SpelledChord, type Tone, ladder } from './spelling';
 
 /** Degrees that make a chord what its symbol says: guide tones, then the tensions that the composer asked for. */
-const MISSED: Readonly<Record<number, number>> = { 2: 12, 3: 12, 4: 12, 6: 5, 7: 6, 9: 3, 11: 3, 13: 3 };
+const MISSED: Readonly<Record<number, number>> = { 2: 40, 3: 40, 4: 40, 6: 5, 7: 8, 9: 3, 11: 3, 13: 3 };
 
 /** Points for each note of a line that the end of the window cuts off: one note over and over is no line. */
 const CUT_SHORT = 5;

@@ -187,9 +187,13 @@ export const PEDALS_AND_MARKS: Readonly<Record<string, Plant>> = {
     const onset = random.pick(onsetsOf(g));
     const until = later(g, onset, 700);
     const busy = g.part.passage.plucks.some(
-      (p) => p.hand === 'R' && p.onset >= later(g, onset, -700) && p.onset <= until,
+      (p) => p.hand !== 'L' && p.onset >= later(g, onset, -700) && p.onset <= until,
     );
-    if (busy) return null;
+    // A clash with the first note would be another fault.
+    const clashes = g.part.passage.plucks.some(
+      (p) => p.onset === onset && p.pitch.letter === 'C' && p.pitch.alter !== 0,
+    );
+    if (busy || clashes) return null;
     const run = ['C', 'C', 'D', 'D', 'E', 'F'].map((letter, i) =>
       pluckAt(
         later(g, onset, 120 * i),
