@@ -2,7 +2,7 @@
 
 import { parseProgression } from '../harmony/progression';
 import type { Progression } from '../harmony/types';
-import { signed } from '../proposals/signed';
+import { signed, titled } from '../proposals/signed';
 import type { Proposal, ProposeAnswer, ProposeRequest } from '../proposals/types';
 import type { Ask } from '../worker/latest';
 import { type History, newHistory, record, redo, undo } from './history';
@@ -90,12 +90,16 @@ export interface App {
 class Shown implements View {
   history = $state.raw<History<Input>>(newHistory(DEFAULT_WORK.input));
   rest = $state.raw<Omit<Work, 'input'>>(DEFAULT_WORK);
-  answer = $state.raw<ProposeAnswer | null>(null);
+  found = $state.raw<ProposeAnswer | null>(null);
   search = $state.raw<Search>({ kind: 'idle' });
   ready = $state(false);
   putAside = $state(false);
 
   input = $derived(this.history.present);
+  title = $derived(this.input.title.trim());
+  composer = $derived(this.input.composer);
+  /** The list under the piece's name as it stands. */
+  answer = $derived(this.found === null ? null : titled(signed(this.found, this.composer), this.title));
   progression = $derived(
     parseProgression(this.input.text, {
       metre: metreOf(this.input.metre),
@@ -141,15 +145,15 @@ export function createApp(parts: AppParts): App {
         shown.search = { kind: 'failed', reason: reply.reason };
         return;
       }
-      const list = signed(reply.value, asked.composer);
-      if (stay === null || list.proposals.some((p) => p.id === stay.id)) shown.answer = list;
+      const list = reply.value;
+      if (stay === null || list.proposals.some((p) => p.id === stay.id)) shown.found = list;
       else {
         // Dearer than before, it has lost its place: it is asked for by itself and stands last.
         const steering = { ...request.steering, again: [stay.recipe] };
         const alone = await parts.ask({ ...request, count: 1, steering });
         if (alone.stale) return;
-        const [found] = alone.ok ? signed(alone.value, asked.composer).proposals : [];
-        shown.answer = found === undefined ? list : { ...list, proposals: [...list.proposals, found] };
+        const [found] = alone.ok ? alone.value.proposals : [];
+        shown.found = found === undefined ? list : { ...list, proposals: [...list.proposals, found] };
         if (found !== undefined) put({ selected: found.id });
       }
       shown.search = { kind: 'answered' };

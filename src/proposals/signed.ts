@@ -1,4 +1,4 @@
-/** Proposals with the name of who wrote them. */
+/** Proposals with the name of who wrote them, and of the piece. */
 
 import type { ProposeAnswer } from './types';
 
@@ -11,6 +11,18 @@ export function signed(answer: ProposeAnswer, composer: string): ProposeAnswer {
     proposals: answer.proposals.map((p) => ({
       ...p,
       planned: { ...p.planned, passage: { ...p.planned.passage, composer: name } },
+    })),
+  };
+}
+
+/** Each passage under this title: a piece renamed is the same music. The same list where it has that name already. */
+export function titled(answer: ProposeAnswer, title: string): ProposeAnswer {
+  if (answer.proposals.every((p) => p.planned.passage.title === title)) return answer;
+  return {
+    ...answer,
+    proposals: answer.proposals.map((p) => ({
+      ...p,
+      planned: { ...p.planned, passage: { ...p.planned.passage, title } },
     })),
   };
 }

@@ -35,6 +35,28 @@ function open(keep: Keep): { app: App; asked: ProposeRequest[]; answer: (i: numb
   };
 }
 
+describe('a piece renamed', () => {
+  it('is the same music: its list stands, under the new name', async () => {
+    const request = requestOf({ ...DEFAULT_WORK.input, families: ['rolled-chords'] });
+    const found = propose({ ...request, count: 1 });
+    const { app } = (() => {
+      const ask = latestOnly(() => Promise.resolve(found));
+      return { app: createApp({ ask, keep: memory(null), saveAfterMs: 0 }) };
+    })();
+    app.change({ kind: 'propose' });
+    await new Promise((resolve) => setTimeout(resolve, 0));
+    expect(app.view.outdated).toBe(false);
+    app.change({ kind: 'input', part: { title: 'Harbour', composer: 'A. Nother' }, step: null });
+    expect(app.view.outdated).toBe(false);
+    const passage = app.view.answer?.proposals[0]?.planned.passage;
+    expect([passage?.title, passage?.composer]).toEqual(['Harbour', 'A. Nother']);
+    app.change({ kind: 'undo' });
+    expect(app.view.answer?.proposals[0]?.planned.passage.title).toBe('Lamplight on the Quay');
+    app.change({ kind: 'input', part: { tempo: 120 }, step: null });
+    expect(app.view.outdated).toBe(true);
+  });
+});
+
 describe('kept work', () => {
   it('goes out and comes back the same', () => {
     const work = {
