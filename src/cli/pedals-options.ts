@@ -5,6 +5,7 @@ import { type Letter, spellingName } from '../music/pitch';
 import { DEFAULT_FOOT_TIMES } from '../pedals/foot-times';
 import type { FootTimes, PlanOptions } from '../pedals/types';
 import { type NoteFix, parseNoteFixes } from '../proposals/note-fix';
+import { type NoteSlide, parseNoteSlides } from '../proposals/note-slide';
 import { type Parsed, UsageError, optionText } from './args';
 
 /** Rows for the option table of every call that plans pedals. */
@@ -13,6 +14,7 @@ export const PLAN_OPTIONS = {
   end: { type: 'string' },
   lock: { type: 'string' },
   fix: { type: 'string' },
+  slide: { type: 'string' },
   'foot-times': { type: 'string' },
   'harp-key': { type: 'string' },
   'keep-spelling': { type: 'boolean' },
@@ -21,7 +23,7 @@ export const PLAN_OPTIONS = {
 
 /** The same in the lines of the help. */
 export const PLAN_USAGE =
-  '[--start SETTING] [--end SETTING] [--lock "B,Eb"] [--fix "3:2 Eb; 4:1 F#4"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--keep-spelling] [--emergencies]';
+  '[--start SETTING] [--end SETTING] [--lock "B,Eb"] [--fix "3:2 Eb; 4:1 F#4"] [--slide "3:2 Eb4 to E at 3:3"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--keep-spelling] [--emergencies]';
 
 const SIGNS: Readonly<Record<string, Position>> = { b: -1, '♭': -1, n: 0, '♮': 0, '#': 1, '♯': 1 };
 
@@ -88,6 +90,15 @@ export function fixOption(parsed: Parsed): readonly NoteFix[] | null {
   const read = parseNoteFixes(given);
   if (read.ok) return read.value;
   throw new UsageError(`--fix: ${read.problems[0]}`);
+}
+
+/** `--slide "3:2 Eb4 to E at 3:3"`: pedal slides on strings that ring; null where none is. */
+export function slideOption(parsed: Parsed): readonly NoteSlide[] | null {
+  const given = optionText(parsed, 'slide');
+  if (given === null) return null;
+  const read = parseNoteSlides(given);
+  if (read.ok) return read.value;
+  throw new UsageError(`--slide: ${read.problems[0]}`);
 }
 
 const TONICS: Readonly<Record<string, number>> = { F: -1, C: 0, G: 1, D: 2, A: 3, E: 4, B: 5 };

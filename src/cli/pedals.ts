@@ -11,6 +11,7 @@ import type { PlanOptions } from '../pedals/types';
 import { sentence } from '../playability/sentences';
 import { planFile } from '../proposals/mend/plan-file';
 import { type NoteFix, withNoteFixes } from '../proposals/note-fix';
+import { type NoteSlide, withNoteSlides } from '../proposals/note-slide';
 import { neighbourLine, shownNeighbour } from '../proposals/neighbour-words';
 import { neighbours } from '../proposals/neighbours';
 import { UsageError, aimOption, parse, settingOption } from './args';
@@ -20,7 +21,14 @@ import { shownMoves } from './moves';
 import { leverAnswer } from './levers';
 import type { Answer } from './output';
 import { PART_OPTIONS, partOption, readOptions } from './part-options';
-import { PLAN_OPTIONS, fixOption, footTimesOption, harpKeyOption, lockOption } from './pedals-options';
+import {
+  PLAN_OPTIONS,
+  fixOption,
+  footTimesOption,
+  harpKeyOption,
+  lockOption,
+  slideOption,
+} from './pedals-options';
 import { counted, isSevere, shownBeat, shownProblem } from './problems';
 
 const OPTIONS = {
@@ -38,6 +46,13 @@ function withFixes(passage: Passage, fixes: readonly NoteFix[] | null): Passage 
   throw new UsageError(`--fix: ${fixed.problems[0]}`);
 }
 
+/** The part with the pedal slides that are asked for. */
+function withSlides(passage: Passage, slides: readonly NoteSlide[] | null): Passage {
+  const slid = slides === null ? ok(passage) : withNoteSlides(passage, slides);
+  if (slid.ok) return slid.value;
+  throw new UsageError(`--slide: ${slid.problems[0]}`);
+}
+
 export function pedalsCall(args: readonly string[]): Answer {
   const parsed = parse(args, OPTIONS);
   const aim = aimOption(parsed);
@@ -47,14 +62,17 @@ export function pedalsCall(args: readonly string[]): Answer {
   const fifths = harpKeyOption(parsed);
   const instrument = harpOption(parsed);
   const fixes = fixOption(parsed);
+  const slides = slideOption(parsed);
   const file = outOption(parsed);
   const read = partOption(parsed, 'to plan the pedals for');
-  const passage = withFixes(read.passage, fixes);
+  const passage = withSlides(withFixes(read.passage, fixes), slides);
   const keepSpelling = parsed.values['keep-spelling'] === true;
   if ('levers' in instrument && file !== null)
     throw new UsageError(
       'The plan of levers is told, not written: leave --out away, or give --harp 47, 46, 44 or 40.',
     );
+  if ('levers' in instrument && slides !== null)
+    throw new UsageError('--slide is for pedals: the left hand that would move a lever is not a foot.');
   if ('levers' in instrument) return leverAnswer(passage, instrument, keepSpelling);
   const locked = lockOption(parsed, start, end, fifths ?? passage.fifths);
   const options: PlanOptions = {

@@ -8,7 +8,14 @@ import { STEERING_LIMITS } from '../proposals/steer';
 import { recipeOfId } from '../proposals/steer-ids';
 import type { Keep, ProposeRequest, Recipe, Steering } from '../proposals/types';
 import { type Parsed, UsageError, optionText, settingOption, wholeOption } from './args';
-import { PLAN_OPTIONS, fixOption, footTimesOption, harpKeyOption, lockOption } from './pedals-options';
+import {
+  PLAN_OPTIONS,
+  fixOption,
+  footTimesOption,
+  harpKeyOption,
+  lockOption,
+  slideOption,
+} from './pedals-options';
 
 /** Rows for the option table of the call. */
 export const STEER_OPTIONS = {
@@ -139,6 +146,7 @@ export function steeringOption(parsed: Parsed, request: ProposeRequest): Steerin
     mostMoves,
     pedals: pedalSteering(parsed, request.start),
     fixes: fixOption(parsed) ?? undefined,
+    slides: slideOption(parsed) ?? undefined,
     choices,
   });
   const asked = { ...request, steering: plain };

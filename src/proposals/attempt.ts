@@ -14,6 +14,7 @@ import type { PlanOptions } from '../pedals/types';
 import { judge } from '../playability/judge';
 import { missingTones } from './harmony-kept';
 import { withNoteFixesWhere } from './note-fix';
+import { withNoteSlidesWhere } from './note-slide';
 import { priceOf } from './price';
 import { draftRefusals, planRefusals, steeredHarp } from './steer';
 import type { Proposal, ProposeRequest, Recipe, Rejection, Texture } from './types';
@@ -73,7 +74,8 @@ export function finish(
   const refuse = (problems: readonly Problem[]): Attempt => ({ ok: false, rejection: { family, problems } });
   const unasked = draftRefusals(family, draft.passage, steering);
   if (unasked.length > 0) return refuse(unasked);
-  const asked = withNoteFixesWhere(draft.passage, steering.fixes ?? []);
+  const fixed = withNoteFixesWhere(draft.passage, steering.fixes ?? []);
+  const asked = withNoteSlidesWhere(fixed, steering.slides ?? []);
   const answer = planPassage(asked, planOptionsOf(request));
   if (answer.status === 'unplayable') return refuse(answer.problems);
   const planned = finger(answer.planned);

@@ -14,6 +14,7 @@ export const LIMITS: readonly SteeringLimit[] = [
   'end',
   'keepSpelling',
   'times',
+  'slides',
   'unlike',
   'keep',
   'families',
@@ -48,6 +49,7 @@ export function isSet(
     case 'families':
       return families.length > 0 && melody === undefined;
     case 'unlike':
+    case 'slides':
     case 'keep':
       return (steering[limit] ?? []).length > 0;
     default:

@@ -29,9 +29,13 @@ export const LIMIT_WORDS: Readonly<Record<SteeringLimit, string>> = {
   end: 'the setting at the end',
   keepSpelling: 'the spelling that is kept',
   times: 'the speed of the feet',
+  slides: 'the pedal slides',
   start: 'the setting at the start',
   families: 'the choice of figures',
 };
+
+/** Limits that are spoken of in the plural. */
+const MANY: ReadonlySet<SteeringLimit> = new Set(['keep', 'locked', 'slides']);
 
 /** 'The density refused 31 drafts; without it there are 24 proposals.' */
 export function limitSentence({ limit, refused, back }: LimitReport): string {
@@ -41,8 +45,8 @@ export function limitSentence({ limit, refused, back }: LimitReport): string {
   if (back === null) return stopped === '' ? '' : `${stopped}.`;
   const without =
     back === 0
-      ? `nothing comes back without ${limit === 'keep' || limit === 'locked' ? 'them' : 'it'} alone`
-      : `without ${limit === 'keep' || limit === 'locked' ? 'them' : 'it'} there ${back === 1 ? 'is' : 'are'} ${proposals(back)}`;
+      ? `nothing comes back without ${MANY.has(limit) ? 'them' : 'it'} alone`
+      : `without ${MANY.has(limit) ? 'them' : 'it'} there ${back === 1 ? 'is' : 'are'} ${proposals(back)}`;
   return stopped === '' ? `${head}: ${without}.` : `${stopped}; ${without}.`;
 }
 

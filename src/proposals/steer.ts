@@ -11,6 +11,7 @@ import { stringName, stringOf } from '../harp/strings';
 import { beatTicks } from '../music/metre';
 import { type Passage, passageEnd } from '../music/passage';
 import { noteFixSchema } from './note-fix';
+import { noteSlideSchema } from './note-slide';
 import type { Steering, SteeringLimit } from './types';
 
 /** Bounds of what can be asked. */
@@ -77,6 +78,7 @@ export const steeringSchema = v.object({
     }),
   ),
   fixes: v.exactOptional(v.pipe(v.array(noteFixSchema), v.maxLength(STEERING_LIMITS.fixes))),
+  slides: v.exactOptional(v.pipe(v.array(noteSlideSchema), v.maxLength(STEERING_LIMITS.fixes))),
   choices: v.exactOptional(whole(1, STEERING_LIMITS.choices)),
   keep: v.exactOptional(
     v.pipe(

@@ -12,6 +12,7 @@ import type { Dynamic } from '../music/passage';
 import type { Progression } from '../harmony/types';
 import type { Aim, PedalPrice, PlanOptions } from '../pedals/types';
 import type { NoteFix } from './note-fix';
+import type { NoteSlide } from './note-slide';
 
 /** What fills a bar: the draft of one family under one seed, as it stands in that bar. */
 export interface Texture {
@@ -54,6 +55,7 @@ export type SteeringLimit =
   | 'end'
   | 'keepSpelling'
   | 'times'
+  | 'slides'
   | 'start'
   | 'families';
 
@@ -87,6 +89,8 @@ export interface Steering {
   >;
   /** Spellings that hold wherever a note sounds so at their place; none is asked to sound. */
   readonly fixes?: readonly NoteFix[];
+  /** Pedal slides wherever their note sounds and rings. */
+  readonly slides?: readonly NoteSlide[];
   /** Candidate textures for each bar, 1 … 12: with more than one, each bar takes one of several variants of a family. */
   readonly choices?: number;
   /** These bars stay; the others are chosen anew. */

@@ -7,7 +7,7 @@ import type { Played, Struck } from './play';
 
 /**
  * Slides and the small notes that end them. A slide happens at the pedal change of its letter that is marked while
- * the note rings; where none is marked, at the end of the written note.
+ * the string rings, before it is struck again; where none is marked, at the end of the written note.
  */
 export function findSlides(played: Played): { slides: Slide[]; goals: ReadonlySet<Struck> } {
   const slides: Slide[] = [];
@@ -21,6 +21,15 @@ export function findSlides(played: Played): { slides: Slide[]; goals: ReadonlySe
     list.push(onset);
     moves.set(key, list);
   }
+  const strikes = new Map<number, number[]>();
+  for (const { raw, onset } of played.notes) {
+    if (raw.grace) continue;
+    const string = diatonicIndex(raw.pitch);
+    const list = strikes.get(string) ?? [];
+    list.push(onset);
+    strikes.set(string, list);
+  }
+  for (const list of strikes.values()) list.sort((a, b) => a - b);
   for (const note of played.notes) {
     const key = (number: string) => `${note.raw.voice} ${number}`;
     for (const line of note.lines) {
@@ -34,7 +43,11 @@ export function findSlides(played: Played): { slides: Slide[]; goals: ReadonlySe
       }
       open.delete(key(line.number));
       const { letter, alter } = note.raw.pitch;
-      const marked = moves.get(`${letter}${alter}`)?.find((at) => at > from.onset && at <= note.written);
+      const next =
+        (strikes.get(diatonicIndex(note.raw.pitch)) ?? []).find((at) => at > from.onset) ?? Infinity;
+      const marked = moves
+        .get(`${letter}${alter}`)
+        ?.find((at) => at > from.onset && (at <= note.written || at < next));
       slides.push({ id: note.id, pluck: from.id, onset: marked ?? ticks(note.written), to: note.raw.pitch });
       goals.add(note);
     }
