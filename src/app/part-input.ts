@@ -2,6 +2,7 @@
 
 import * as v from 'valibot';
 import { noteFixSchema } from '../proposals/note-fix';
+import { noteSlideSchema } from '../proposals/note-slide';
 import { steeringSchema } from '../proposals/steer';
 import type { Steering } from '../proposals/types';
 import { CONCERT_HARP, INSTRUMENTS, LEVER_HARP } from '../harp/instrument';
@@ -34,6 +35,8 @@ const schema = v.object({
   purpose: v.picklist(['check', 'reduce', 'plan']),
   /** Spellings that the user fixed. */
   fixes: v.optional(v.pipe(v.array(noteFixSchema), v.maxLength(MOST_FIXES)), []),
+  /** Pedal slides that the user wrote into the planned part. */
+  slides: v.optional(v.pipe(v.array(noteSlideSchema), v.maxLength(MOST_FIXES)), []),
   /** What the pedal plan is to keep to. */
   plan: v.optional(
     v.object({
@@ -82,6 +85,7 @@ export const NO_PART: PartInput = {
   transposed: false,
   purpose: 'check',
   fixes: [],
+  slides: [],
   plan: FIRST_PLAN,
   repairs: [],
   difficulty: 'idiomatic',

@@ -120,8 +120,9 @@ function questionOf(input: PartInput): PartQuestion | null {
   };
 }
 
-const planQuestion = (question: PartQuestion, { plan }: PartInput): PlanQuestion => ({
+const planQuestion = (question: PartQuestion, { plan, slides }: PartInput): PlanQuestion => ({
   ...question,
+  slides,
   asked: { ...plan.rules, aim: plan.aim, start: plan.start },
 });
 

@@ -2,6 +2,7 @@
 
 import { barChords } from '../proposals/kept';
 import type { NoteFix } from '../proposals/note-fix';
+import type { NoteSlide } from '../proposals/note-slide';
 import { lifted } from '../proposals/steer-limits';
 import type { DroppedBar, Keep, Proposal, Recipe, Steering, SteeringLimit } from '../proposals/types';
 import { type Input, requestOf } from './work';
@@ -21,6 +22,7 @@ export const STEERED = [
   'unlike',
   'again',
   'fixes',
+  'slides',
 ] as const satisfies readonly (keyof Steering)[];
 
 const MOST = 12;
@@ -66,6 +68,10 @@ export function withRules(s: Steering, rules: NonNullable<Steering['pedals']>): 
 /** With these spellings fixed. */
 export const withFixes = (s: Steering, fixes: readonly NoteFix[]): Steering =>
   clean({ ...s, fixes: fixes.length === 0 ? undefined : fixes });
+
+/** With these pedal slides. */
+export const withSlides = (s: Steering, slides: readonly NoteSlide[]): Steering =>
+  clean({ ...s, slides: slides.length === 0 ? undefined : slides });
 
 /** What of the input changes where one limit is lifted. */
 export function liftedInput(input: Input, limit: SteeringLimit): Partial<Input> {

@@ -3,6 +3,7 @@
 import type { Problem } from '../base/problem';
 import { type Result, fail, ok } from '../base/result';
 import { CONCERT_HARP, LEVER_HARP } from '../harp/instrument';
+import type { Passage } from '../music/passage';
 import { defaultLeverOptions, planLevers } from '../pedals/lever-plan';
 import type { LeverAnswer } from '../pedals/lever-types';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
@@ -10,6 +11,7 @@ import type { PlanAnswer, PlanOptions } from '../pedals/types';
 import { assignHands } from '../playability/hands';
 import { type CheckReport, checkPart } from '../proposals/check';
 import { marksOfPlan, planFile } from '../proposals/mend/plan-file';
+import { type NoteSlide, withNoteSlidesWhere } from '../proposals/note-slide';
 import { type PartQuestion, concert, harpOf, readAsked } from './part-answers';
 
 /** What the plan is asked; the rest of `PlanOptions` is the usual. */
@@ -17,6 +19,8 @@ export type PlanAsked = Pick<PlanOptions, 'aim' | 'start'> &
   Partial<Pick<PlanOptions, 'end' | 'keepSpelling' | 'locked' | 'fifths' | 'times' | 'emergencies'>>;
 
 export interface PlanQuestion extends PartQuestion {
+  /** Pedal slides that the user wrote into the part; one whose note is not there any more asks for nothing. */
+  readonly slides?: readonly NoteSlide[];
   readonly asked: PlanAsked;
 }
 
@@ -33,6 +37,10 @@ export interface PlannedLevers {
   readonly answer: LeverAnswer;
 }
 
+/** The passage that is planned. */
+const slid = (question: PlanQuestion, passage: Passage): Passage =>
+  withNoteSlidesWhere(passage, question.slides ?? []);
+
 const planOptions = (question: PlanQuestion): PlanOptions => ({
   ...defaultPlanOptions,
   ...question.asked,
@@ -48,7 +56,7 @@ export function planOpened(question: PlanQuestion): Result<PlannedPart | Planned
     const answer = planLevers(assignHands(found.value.passage), { ...defaultLeverOptions, keepSpelling });
     return ok({ kind: 'levers', answer });
   }
-  const answer = planPassage(found.value.passage, planOptions(question));
+  const answer = planPassage(slid(question, found.value.passage), planOptions(question));
   if (answer.status === 'unplayable') return ok({ kind: 'pedals', answer, report: null });
   const { planned } = answer;
   const part = { ...found.value, passage: planned.passage, markings: marksOfPlan(planned) };
@@ -67,7 +75,7 @@ export function planOpened(question: PlanQuestion): Result<PlannedPart | Planned
 export function plannedFile(question: PlanQuestion): Result<Uint8Array> {
   const found = readAsked(question);
   if (!found.ok) return found;
-  const answer = planPassage(found.value.passage, planOptions(question));
+  const answer = planPassage(slid(question, found.value.passage), planOptions(question));
   if (answer.status === 'unplayable') return fail(...answer.problems);
   const { how } = question;
   const read = concert(found.value, question);
