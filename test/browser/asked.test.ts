@@ -62,6 +62,36 @@ async function spellings(page: Page, shot: string): Promise<void> {
   await page.locator(`[data-testid=score] g.note#${id}[aria-label^="F♯"]`).waitFor({ timeout: 60_000 });
 }
 
+/** A pedal slide, written from a note of the first proposal, undone, and written again. */
+async function slides(page: Page, shot: string): Promise<void> {
+  await page.getByTestId('progression').fill(CHORDS);
+  await propose(page);
+  const note = page.locator('[data-testid=score] g.note').first();
+  const id = await note.getAttribute('id');
+  await note.locator('.notehead').click({ force: true });
+  const moves = async (): Promise<number> => page.locator('[data-testid=pedal-lanes] .move').count();
+  const before = await moves();
+  await page.getByTestId('slide-open').click();
+  await page.getByTestId('slide-place').selectOption({ index: 0 });
+  await page.getByTestId('slide-write').click();
+  await settled(page);
+  await page.getByTestId('slide-away').waitFor({ timeout: 60_000 });
+  expect(await looked(page)).toMatch(/Slides to .* as you asked/);
+  expect(await moves()).toBeGreaterThan(before);
+  expect(await page.getByTestId('steer').locator('summary').innerText()).toContain('one pedal slide');
+  expect(await violations(page)).toEqual([]);
+  await page.getByTestId('note-panel').scrollIntoViewIfNeeded();
+  await page.screenshot({ path: `${SHOTS}slide-${shot}.png` });
+  // Kept over a reload.
+  await page.waitForTimeout(700);
+  await page.reload();
+  await page.locator(`[data-testid=score] g.note#${id} .notehead`).click({ force: true, timeout: 60_000 });
+  await page.getByTestId('slide-away').click();
+  await settled(page);
+  await page.getByTestId('slide-open').waitFor({ timeout: 60_000 });
+  expect(await moves()).toBe(before);
+}
+
 async function limits(page: Page, shot: string): Promise<void> {
   await page.getByTestId('progression').fill(CHORDS);
   await page.getByTestId('steer').locator('summary').click();
@@ -159,6 +189,13 @@ describe.each(SIZES)('asked of single things, %s', (name, size) => {
   it('a note keeps the spelling that it is given, and this figure stays in sight', async () => {
     const { page, context, complaints } = await visit(size);
     await spellings(page, name);
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+
+  it('a pedal slides under a note that rings, where the composer writes it', async () => {
+    const { page, context, complaints } = await visit(size);
+    await slides(page, name);
     expect(complaints).toEqual([]);
     await context.close();
   });
