@@ -6,6 +6,7 @@ import { NATURAL_SETTING, settingName, unpackSetting } from '../harp/setting';
 import { barAndBeat } from '../music/metre';
 import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
+import { forcedBars, forcedWords } from '../pedals/forced';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import type { PlanOptions } from '../pedals/types';
 import { sentence } from '../playability/sentences';
@@ -114,6 +115,7 @@ export function pedalsCall(args: readonly string[]): Answer {
     };
   }
   const moves = shownMoves(answer.planned);
+  const forced = forcedBars(passage, options);
   if (file !== null) {
     const { transpose, harmonics } = readOptions(parsed);
     const anew = transpose === 'apply' ? { ...read, sources: new Map() } : read;
@@ -132,6 +134,7 @@ export function pedalsCall(args: readonly string[]): Answer {
       optimal: answer.status === 'optimal',
       price: answer.price,
       problems,
+      forced,
       neighbours: cheaper,
       file: file?.path ?? null,
     },
@@ -139,6 +142,9 @@ export function pedalsCall(args: readonly string[]): Answer {
       `Set ${settingName(answer.planned.start)}`,
       ...moves.map((m) => `bar ${m.bar}, beat ${m.beat}  ${spellingName(m.letter, m.to)}  (${m.foot} foot)`),
       `${counted(answer.price.moves, 'move', 'moves')}; no plan of this part can have fewer than ${answer.lowerBound}.`,
+      ...(forced.length === 0
+        ? []
+        : [`Time forces more moves than the notes need in ${forcedWords(forced)}: slower, fewer would do.`]),
       ...answer.problems.map((p) => sentence(p, passage.bars)),
       ...(cheaper.length === 0 ? [] : ['Small changes that would save moves:']),
       ...cheaper.map((n) => `  ${neighbourLine(n)}`),
