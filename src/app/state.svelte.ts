@@ -42,6 +42,9 @@ export type Change =
   | { readonly kind: 'score'; readonly part: Partial<ScoreSwitches> }
   | { readonly kind: 'desk'; readonly desk: Work['desk'] }
   | { readonly kind: 'gliss'; readonly part: Partial<GlissInput> }
+  /** Back and forward at the glissando's desk, which has steps of its own. */
+  | { readonly kind: 'gliss-undo' }
+  | { readonly kind: 'gliss-redo' }
   /** Work from a file; what was there before is an undo away. */
   | { readonly kind: 'open'; readonly work: Work };
 
@@ -65,6 +68,8 @@ export interface View {
   readonly score: ScoreSwitches;
   readonly desk: Work['desk'];
   readonly gliss: GlissInput;
+  readonly canUndoGliss: boolean;
+  readonly canRedoGliss: boolean;
   /** The kept work could not be read; it was put aside. */
   readonly putAside: boolean;
 }
@@ -119,6 +124,9 @@ class Shown implements View {
   score = $derived(this.rest.score);
   desk = $derived(this.rest.desk);
   gliss = $derived(this.rest.gliss);
+  glissSteps = $state.raw<History<GlissInput>>(newHistory(DEFAULT_WORK.gliss));
+  canUndoGliss = $derived(this.glissSteps.past.length > 0);
+  canRedoGliss = $derived(this.glissSteps.future.length > 0);
 }
 
 /** The state of one page. Starts from the default work and takes over the kept work as soon as it is read. */
@@ -167,6 +175,11 @@ export function createApp(parts: AppParts): App {
     if (along && !shown.current && canAsk(shown.input, shown.progression)) seek(shown.input, shown.selected);
   };
 
+  const stepGliss = (to: History<GlissInput>): void => {
+    shown.glissSteps = to;
+    put({ gliss: to.present });
+  };
+
   const apply = (change: Change): void => {
     switch (change.kind) {
       case 'input':
@@ -201,11 +214,25 @@ export function createApp(parts: AppParts): App {
         put({ desk: change.desk });
         return;
       case 'gliss':
-        put({ gliss: { ...shown.rest.gliss, ...change.part } });
+        // Typing in one field is one step.
+        stepGliss(
+          record(
+            { ...shown.glissSteps, present: shown.rest.gliss },
+            { ...shown.rest.gliss, ...change.part },
+            Object.keys(change.part).join(),
+          ),
+        );
+        return;
+      case 'gliss-undo':
+        stepGliss(undo(shown.glissSteps));
+        return;
+      case 'gliss-redo':
+        stepGliss(redo(shown.glissSteps));
         return;
       case 'open':
         shown.history = record(shown.history, change.work.input, null);
         shown.rest = change.work;
+        shown.glissSteps = newHistory(change.work.gliss);
         if (change.work.asked !== null) seek(change.work.asked);
     }
   };
@@ -222,6 +249,7 @@ export function createApp(parts: AppParts): App {
       } else {
         shown.history = newHistory(work.input);
         shown.rest = work;
+        shown.glissSteps = newHistory(work.gliss);
         if (work.asked !== null) seek(work.asked);
       }
     }

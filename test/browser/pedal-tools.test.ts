@@ -149,6 +149,10 @@ describe('a glissando', () => {
     expect(await settings(page).first().innerText()).toMatch(/as allowed/);
 
     // What cannot be read is said in a sentence.
+    await page.getByTestId('gliss-undo').click();
+    expect(await page.getByTestId('gliss-allow').inputValue()).toBe('');
+    await page.getByTestId('gliss-redo').click();
+    expect(await page.getByTestId('gliss-allow').inputValue()).toBe('D A');
     await page.getByTestId('gliss-text').fill('eggs');
     expect(await answered(page)).toMatch(/“eggs” is neither/);
     await page.getByTestId('gliss-text').fill('F# whole tone');

@@ -35,6 +35,27 @@ function open(keep: Keep): { app: App; asked: ProposeRequest[]; answer: (i: numb
   };
 }
 
+describe('the glissando’s desk', () => {
+  it('goes back and forward in its own steps; typing in one field is one', async () => {
+    const keep = memory(null);
+    const { app } = open(keep);
+    const first = app.view.gliss.text;
+    app.change({ kind: 'input', part: { tempo: 100 }, step: null });
+    for (const text of ['E', 'E7']) app.change({ kind: 'gliss', part: { text } });
+    app.change({ kind: 'gliss', part: { allow: 'D' } });
+    expect([app.view.canUndoGliss, app.view.canRedoGliss]).toEqual([true, false]);
+    app.change({ kind: 'gliss-undo' });
+    expect([app.view.gliss.text, app.view.gliss.allow]).toEqual(['E7', '']);
+    app.change({ kind: 'gliss-undo' });
+    expect([app.view.gliss.text, app.view.canUndoGliss, app.view.canRedoGliss]).toEqual([first, false, true]);
+    expect(app.view.input.tempo).toBe(100);
+    app.change({ kind: 'gliss-redo' });
+    expect(app.view.gliss.text).toBe('E7');
+    await new Promise((resolve) => setTimeout(resolve, 10));
+    expect(decodeWork(keep.kept ?? '')?.gliss.text).toBe('E7');
+  });
+});
+
 describe('a piece renamed', () => {
   it('is the same music: its list stands, under the new name', async () => {
     const request = requestOf({ ...DEFAULT_WORK.input, families: ['rolled-chords'] });
