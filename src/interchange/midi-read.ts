@@ -16,7 +16,7 @@ import { spelledByPedals } from './midi/pedal-spelling';
 import { sustainSpans } from './midi/sustain';
 import type { ReadOptions, ReadPart, WrittenPedals } from './musicxml-read';
 import { UnreadList } from './musicxml/read/unread';
-import { fileProblem } from './problems';
+import { fileProblem, tooManyNotes } from './problems';
 
 interface KeyStroke {
   readonly track: number;
@@ -132,10 +132,12 @@ function barsOf(metres: readonly { at: number; metre: Metre }[], end: number): B
   const bars: Bar[] = [];
   let metre: Metre = { beats: 4, unit: 4 };
   let start = 0;
+  let passed = 0;
   do {
-    metre = metres.findLast((change) => change.at <= start)?.metre ?? metre;
+    for (let change = metres[passed]; change !== undefined && change.at <= start; change = metres[++passed])
+      metre = change.metre;
     // A metre that changes inside a bar ends that bar.
-    const next = metres.find((change) => change.at > start)?.at ?? Infinity;
+    const next = metres[passed]?.at ?? Infinity;
     const length = Math.min(barTicks(metre), next - start);
     bars.push({
       index: bars.length,
@@ -217,16 +219,23 @@ export function readMidi(bytes: Uint8Array, options: ReadOptions = {}): Result<R
   const drums = 9;
   const struck = strokesOf(tracks).filter((s) => chosen.value.has(s.track));
   const all = struck.filter((s) => s.channel !== drums);
+  const large = tooManyNotes(struck.length);
+  if (large !== null) return large;
   // Of a score the drums are no part of what was asked for; drums alone are a percussion part.
   if (all.length === 0) struck.forEach(() => unread.add('note', '1', 'unpitched'));
   // Format 0 keeps all in one track: there the channels tell the hands apart.
   const single = tracks.length === 1;
-  const strokes = single ? all.map((s) => ({ ...s, track: s.channel })) : all;
+  const strokes = (single ? all.map((s) => ({ ...s, track: s.channel })) : all).sort(
+    (a, b) => a.from - b.from,
+  );
   const hands = handsOf(strokes, single ? [] : names);
   const grid = beatGrid(strokes.map((stroke) => stroke.from));
   const plucks: Pluck[] = [];
+  let fifthsHere = fifths ?? 0;
+  let passed = 0;
   for (const stroke of strokes) {
-    const fifthsHere = keys.findLast((change) => change.onset <= stroke.from)?.fifths ?? fifths ?? 0;
+    for (let key = keys[passed]; key !== undefined && key.onset <= stroke.from; key = keys[++passed])
+      fifthsHere = key.fifths;
     const pitch = spell(stroke.key, fifthsHere);
     if (pitch === null) continue;
     const onset = grid(stroke.from);

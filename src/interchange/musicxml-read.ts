@@ -1,7 +1,7 @@
 /** A part of a MusicXML file as a passage. Shares with the writer the types and nothing else. */
 
 import { type Result, ok } from '../base/result';
-import { fileProblem } from './problems';
+import { tooManyNotes } from './problems';
 import { assemble, handsOf, pedalsOf } from './musicxml/read/assemble';
 import { musicXmlText } from './musicxml/read/bytes';
 import { reaches, readMeasures } from './musicxml/read/measures';
@@ -13,9 +13,6 @@ import type { ReadOptions, ReadPart } from './musicxml/read/types';
 import { UnreadList } from './musicxml/read/unread';
 
 export type { NoteSource, ReadOptions, ReadPart, Unread, WrittenPedals } from './musicxml/read/types';
-
-/** More notes than any harp part has; a repeat count cannot blow a file up beyond it. */
-const MAX_NOTES = 500_000;
 
 /**
  * Reads `.musicxml`, `.xml` or `.mxl`, partwise or timewise. Repeats and endings are unfolded, ties joined;
@@ -36,7 +33,8 @@ export function readMusicXml(input: Uint8Array | string, options: ReadOptions = 
   if (!measures.ok) return measures;
   const order = playOrder(measures.value, unread);
   const count = order.reduce((sum, index) => sum + (measures.value[index]?.notes.length ?? 0), 0);
-  if (count > MAX_NOTES) return fileProblem('xml-too-large', `${count} notes`, `${MAX_NOTES} notes`);
+  const large = tooManyNotes(count);
+  if (large !== null) return large;
   const lengths: number[] = [];
   for (const other of score.value.parts) {
     reaches(other.measures).forEach((reach, i) => {

@@ -6,11 +6,19 @@ import { type Result, fail } from '../base/result';
 const MEBIBYTE = 1024 * 1024;
 /** More bytes than are read. */
 export const tooManyBytes = (size: number, most: number): Result<never> =>
-  fileProblem('file-too-large', `${Math.ceil(size / MEBIBYTE)} MiB`, `${most / MEBIBYTE} MiB`);
+  most < MEBIBYTE
+    ? fileProblem('file-too-large', `${Math.ceil(size / 1024)} KiB`, `${most / 1024} KiB`)
+    : fileProblem('file-too-large', `${Math.ceil(size / MEBIBYTE)} MiB`, `${most / MEBIBYTE} MiB`);
+
+/** Notes of a part as played: a harp has no such part; with repeats counted, a file cannot blow up beyond it. */
+const MAX_NOTES = 20_000;
+/** One problem where a part has more notes than are read within a second. */
+export const tooManyNotes = (count: number): Result<never> | null =>
+  count > MAX_NOTES ? fileProblem('xml-too-large', `${count} notes`, `${MAX_NOTES} notes`) : null;
 
 /**
  * Codes: `file-empty`, `file-too-large`, `file-kind` (no music format that is read), `file-encoding`,
- * `zip-broken`, `zip-no-score`, `xml-broken`, `xml-too-deep`, `xml-too-large`, `not-musicxml`, `part-missing`,
+ * `zip-broken`, `zip-no-score`, `xml-broken`, `xml-too-deep`, `xml-too-large` (MIDI too), `not-musicxml`, `part-missing`,
  * `part-empty`, `part-transposed`, `midi-broken`, `midi-timing`,
  * `work-broken`, `work-kind`, `work-version`, `work-shape`, `work-no-part` (saved work). `value` is what was found, `limit` what is read.
  */

@@ -7,7 +7,7 @@ import type { PlannedPassage } from '../harp/planned';
 import { SETTING_COUNT } from '../harp/setting';
 import { decodeText } from './musicxml/read/bytes';
 import type { ReadOptions, ReadPart } from './musicxml-read';
-import { fileProblem } from './problems';
+import { fileProblem, tooManyBytes } from './problems';
 import { plannedSchema } from './saved-work/planned-schema';
 
 export const SAVED_WORK_FORMAT = 'harpwright';
@@ -15,7 +15,7 @@ export const SAVED_WORK_VERSION = 2;
 /** The suffix of a saved file. */
 export const SAVED_WORK_SUFFIX = '.harpwright.json';
 
-const MAX_BYTES = 32 * 1024 * 1024;
+const MAX_BYTES = 16 * 1024 * 1024;
 /** Deepest nesting of what the page keeps beside the parts. */
 const MAX_DEPTH = 24;
 
@@ -128,9 +128,7 @@ export const encodeSavedWork = ({ input, asked, parts, open, page }: SavedWork):
  */
 export function decodeSavedWork(input: string | Uint8Array): Result<SavedWork> {
   const size = typeof input === 'string' ? input.length : input.byteLength;
-  if (size > MAX_BYTES) {
-    return fileProblem('file-too-large', `${Math.ceil(size / 1048576)} MiB`, `${MAX_BYTES / 1048576} MiB`);
-  }
+  if (size > MAX_BYTES) return tooManyBytes(size, MAX_BYTES);
   const text = typeof input === 'string' ? ok(input.replace(/^\ufeff/, '')) : decodeText(input);
   if (!text.ok) return text;
   if (text.value.trim() === '') return fileProblem('file-empty', 0, 'a file with music');

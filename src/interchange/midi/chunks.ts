@@ -1,9 +1,10 @@
 /** The outer form of a Standard MIDI File, checked before anything is parsed: a cut file is refused, not read short. */
 
 import { type Result, ok } from '../../base/result';
-import { fileProblem } from '../problems';
+import { fileProblem, tooManyBytes } from '../problems';
 
-const MAX_BYTES = 16 * 1024 * 1024;
+/** 130,000 short notes: as many as are gone through within a second. */
+const MAX_BYTES = 768 * 1024;
 const MAX_TRACKS = 512;
 
 const WHOLE = 'a whole Standard MIDI File';
@@ -15,13 +16,7 @@ export const looksLikeMidi = (bytes: Uint8Array): boolean =>
 export function checkMidi(
   bytes: Uint8Array,
 ): Result<{ readonly perQuarter: number; readonly tracks: number }> {
-  if (bytes.byteLength > MAX_BYTES) {
-    return fileProblem(
-      'file-too-large',
-      `${Math.ceil(bytes.byteLength / 1048576)} MiB`,
-      `${MAX_BYTES / 1048576} MiB`,
-    );
-  }
+  if (bytes.byteLength > MAX_BYTES) return tooManyBytes(bytes.byteLength, MAX_BYTES);
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   if (bytes.byteLength < 14 || !looksLikeMidi(bytes))
     return fileProblem('midi-broken', 'no MThd header', WHOLE);

@@ -33,7 +33,9 @@ export function beatGrid(onsets: readonly number[]): (at: number) => number {
   const beats = new Map<number, number[]>();
   for (const at of onsets) {
     const beat = Math.floor((at + STEP) / TICKS_PER_QUARTER);
-    beats.set(beat, [...(beats.get(beat) ?? []), at]);
+    const own = beats.get(beat);
+    if (own === undefined) beats.set(beat, [at]);
+    else own.push(at);
   }
   const units = new Map<number, number>();
   for (const [beat, own] of beats) {

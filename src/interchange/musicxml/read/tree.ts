@@ -20,14 +20,14 @@ export interface XmlElement {
 type Open = { -readonly [K in keyof XmlElement]: XmlElement[K] } & { children: Open[] };
 
 const MAX_DEPTH = 64;
-/** As many as are gone through within a second: 5,000 bars of twelve notes. */
-const MAX_TAGS = 1_000_000;
+/** As many as are gone through in well under a second: an orchestral movement has 140,000. */
+const MAX_TAGS = 600_000;
 
-/** Whether more tags begin than are read. */
-function beyond(text: string): boolean {
+/** Whether more tags or references begin than are read. */
+function beyond(text: string, begin: string): boolean {
   let at = -1;
   for (let count = 0; count <= MAX_TAGS; count++) {
-    at = text.indexOf('<', at + 1);
+    at = text.indexOf(begin, at + 1);
     if (at < 0) return false;
   }
   return true;
@@ -48,7 +48,10 @@ class Stop extends Error {
  * are passed over: no entity but the five of XML is known, so none can expand or be fetched.
  */
 export function parseXml(text: string): Result<XmlElement> {
-  if (beyond(text)) return fileProblem('xml-too-large', `more than ${MAX_TAGS} tags`, `${MAX_TAGS} tags`);
+  for (const [begin, name] of Object.entries({ '<': 'tags', '&': 'references' })) {
+    if (beyond(text, begin))
+      return fileProblem('xml-too-large', `more than ${MAX_TAGS} ${name}`, `${MAX_TAGS} ${name}`);
+  }
   const parser = new SaxesParser({ xmlns: false, position: false });
   const stack: Open[] = [];
   let top: Open | undefined;
