@@ -289,6 +289,7 @@ export function solveLabels(task: LabelTask): LabelAnswer {
       return {
         ...{ label, setting, price, total, left, right, option, steps: null, now: -1, micros: -1, moved: 0 },
         lock: node.sounding.length === 0 ? 0 : lockOf(option, node.sounding),
+        just: task.emergencies ? movedAt(label.steps, node.at) : 0,
         fresh: option === null ? unknown : node.stop < 0 ? 0 : fixedPedals(option.struck.needs),
         dead: false,
       };
@@ -321,6 +322,13 @@ export function solveLabels(task: LabelTask): LabelAnswer {
     task.between === undefined ? readBack(best, nodes, raises) : null,
     best.price,
   );
+}
+
+/** Pedals that the last moves, those of one instant, moved; as bits. */
+function movedAt(steps: Step | null, at: number): number {
+  let bits = 0;
+  for (let s = steps; s !== null && s.at === at; s = s.before) bits |= 1 << s.pedal;
+  return bits;
 }
 
 const leastOf = (labels: readonly Label[]): number =>

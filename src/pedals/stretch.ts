@@ -30,6 +30,8 @@ export interface State<L> extends Reached {
   /** Pedals held, and pedals struck at the node itself, as bits. */
   readonly lock: number;
   readonly fresh: number;
+  /** Pedals that moved at the node itself, before it: they do not move at that instant again, by either foot. */
+  readonly just: number;
   /** Another state has all its freedom for less. */
   dead: boolean;
 }
@@ -121,7 +123,8 @@ export function spread<L>(
     // A note struck here that might have waited for the move no longer does from the next tick on.
     if (release < until) {
       const later = instants.cost(k, from, to, release, true);
-      if (instants.cost(k, from, to, release, false) > later) add(release + 1);
+      // So does the pedal that one foot moved at that instant and the other moves on.
+      if (emergencies || instants.cost(k, from, to, release, false) > later) add(release + 1);
     }
     for (const at of instants.drops(k, from, release, until)) add(at);
     const made = { ticks, points, least: Math.min(...points) };
@@ -262,6 +265,7 @@ export function spread<L>(
       moved: state.moved | (l?.bits ?? 0) | (r?.bits ?? 0),
       lock: state.lock,
       fresh: state.fresh,
+      just: state.just,
       dead: false,
     };
     if (novel(next)) push(next);
@@ -315,9 +319,9 @@ export function spread<L>(
         let best = Number.POSITIVE_INFINITY;
         for (let i = 0; i < action.ticks.length; i++) {
           const value = action.points[i] as number;
-          if (value >= best) continue;
-          best = value;
           const at = action.ticks[i] as number;
+          if (value >= best || (at === nodeAt && action.bits & state.just)) continue;
+          best = value;
           const total = price + value + gesture;
           if (at <= state.now || !within(total + after)) continue;
           if (side === 0) move(state, action, null, at, total, total + after);
@@ -337,7 +341,7 @@ export function spread<L>(
           const at = Math.min(a, b);
           const x = a === at ? (l.points[i++] as number) : pointsOf(state, 0, l.pedals, at);
           const y = b === at ? (r.points[j++] as number) : pointsOf(state, 1, r.pedals, at);
-          if (x + y >= best) continue;
+          if (x + y >= best || (at === nodeAt && (l.bits | r.bits) & state.just)) continue;
           best = x + y;
           if (at > state.now && within(after + best))
             move(state, l, r, at, price + best + gesture, after + best);

@@ -144,6 +144,29 @@ describe('emergencies', () => {
       expect(answer.status).toBe('optimal');
     }
   });
+  it('move no pedal twice at one instant, not even by two feet: E falls only after what needs it natural', () => {
+    const asked: Passage = {
+      ...passageOf(
+        [
+          ...[['F#1', 0] as const, ['A1', 0] as const, ['Db2', 0] as const, ['Eb1', 1] as const],
+          ...[['F#1', 3] as const, ['G1', 3] as const, ['Cb2', 3] as const, ['Eb1', 7] as const],
+          ...[['G#1', 7] as const, ['E1', 8] as const, ['G#1', 8] as const, ['A#1', 8] as const],
+          ...[['Eb1', 9] as const, ['F#1', 9] as const, ['C#2', 9] as const, ['D2', 9] as const],
+          ...[['Ab1', 13] as const, ['G1', 15] as const, ['Ab1', 15] as const, ['C#2', 15] as const],
+        ].map(([name, at], i) => pluck(`n${i}`, at, name)),
+      ),
+      tempo: [{ onset: ticks(0), milliBpm: 240_000 }],
+    };
+    const fixed = [pluck('f0', 3, 'B#1'), pluck('f1', 8, 'F#1')].map((n) => ({ ...n, fixed: true }));
+    const plucks = [...asked.plucks, ...fixed].sort((a, b) => a.onset - b.onset);
+    for (const aim of ['practical', 'fewest'] as const) {
+      const options = { ...defaultPlanOptions, aim, start: 171, emergencies: true };
+      const answer = planned({ ...asked, plucks }, options);
+      expect(validatePlan({ ...asked, plucks }, answer.planned, options).faults).toEqual([]);
+      const instants = answer.planned.moves.map((m) => `${m.letter} ${m.onset}`);
+      expect(new Set(instants).size).toBe(instants.length);
+    }
+  });
   it('are not used where there is time', () => {
     const slow = notes.map((n) => ({ ...n, onset: ticks(n.onset * 16) }));
     const answer = planned(passageOf(slow), { ...defaultPlanOptions, emergencies: true });
