@@ -58,8 +58,10 @@ function finished(drawer: Drawer, svg: string, bars: readonly ScoreBar[], from: 
   drawer.font ??= done.font;
   const text = writeXml(done.drawing);
   const key = keyOf(text);
-  // Each system has glyphs of its own, so that one that goes takes nothing from the others.
-  return { from, key, svg: text.replaceAll(GLYPH, `$1-${key}"`) };
+  // Each system has glyphs of its own, so that one that goes takes nothing from the others. A long line's have the same
+  // names each time, so that its bars look the same as text where they look the same.
+  const owner = drawer.options.breaks === 'none' ? 'line' : key;
+  return { from, key, svg: text.replaceAll(GLYPH, `$1-${owner}"`) };
 }
 
 export type Drawn =

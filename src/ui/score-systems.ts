@@ -1,6 +1,7 @@
 /** Systems of a score put into the page: those it shows already stay, others come a few at a time. */
 
 import type { SentPage } from '../worker/engraving-worker';
+import { showLine } from './score-line';
 
 /** So long at a stretch the page may be busy with drawings; then it gets to breathe. */
 const STRETCH_MS = 6;
@@ -17,12 +18,9 @@ export const shownKeys = (holder: Element): string[] =>
   [...holder.children].flatMap((node) => keyOf(node) ?? []);
 
 /** Parsed as SVG and adopted, never as HTML; the worker has cleaned it to a white list. */
-function parsed(key: string, svg: string, line: boolean): SVGElement {
+function parsed(key: string, svg: string): SVGElement {
   const { documentElement } = new DOMParser().parseFromString(svg, 'image/svg+xml');
   documentElement.setAttribute('data-key', key);
-  // A long line keeps its own width and is scrolled.
-  const width = line ? documentElement.getAttribute('viewBox')?.split(' ')[2] : undefined;
-  if (width !== undefined) documentElement.style.width = `${width}px`;
   return document.adoptNode(documentElement) as unknown as SVGElement;
 }
 
@@ -45,6 +43,19 @@ export async function showSystems(
   systems: SentPage['systems'],
   { line, complete, dress, isStale }: Showing,
 ): Promise<'shown' | 'stale' | 'missing'> {
+  let began = performance.now();
+  const breathe = async (): Promise<boolean> => {
+    if (performance.now() - began < STRETCH_MS) return true;
+    await breath();
+    began = performance.now();
+    return !isStale();
+  };
+  const [only] = systems;
+  if (line && only !== undefined) {
+    const { key, svg } = only;
+    if (svg === null) return shownKeys(holder).includes(key) ? 'shown' : 'missing';
+    return showLine(holder, { key, svg }, { dress, breathe });
+  }
   const shown = new Map<string, SVGElement[]>();
   for (const node of holder.children as HTMLCollectionOf<SVGElement>) {
     const key = keyOf(node) ?? '';
@@ -57,16 +68,9 @@ export async function showSystems(
   for (const gone of going) gone.style.opacity = '0';
   // A change of one or two is made at a stroke.
   if (going.length <= FEW) for (const gone of going.splice(0)) gone.remove();
-  let began = performance.now();
-  const breathe = async (): Promise<boolean> => {
-    if (performance.now() - began < STRETCH_MS) return true;
-    await breath();
-    began = performance.now();
-    return !isStale();
-  };
   let at = holder.firstElementChild;
   for (const { key, svg, node } of wanted) {
-    const system = node ?? (svg === null ? null : parsed(key, svg, line));
+    const system = node ?? (svg === null ? null : parsed(key, svg));
     if (system === null) return 'missing';
     if (node === null) dress(system);
     else {

@@ -1,5 +1,6 @@
 // A score of 100 bars in the built page, in a headless Chromium: until its first system and its last are seen, and the
-// longest stretch for which the page's own thread was busy; then the same for another size, and for one system changed.
+// longest stretch for which the page's own thread was busy; then the same for another size, one system changed,
+// one long line, and one bar of it changed.
 import type { Page } from 'playwright-core';
 import { openBuiltPage } from '../browser/built-page';
 import type { Measure } from './main';
@@ -32,12 +33,16 @@ const settled = (page: Page): Promise<{ first: number; last: number; drawn: numb
         const score = document.querySelector('[data-testid=score]') as HTMLElement;
         let [first, last, drawn] = [0, 0, 0];
         const seen = new MutationObserver((changes) => {
-          const added = changes.flatMap((change) => [...change.addedNodes]);
+          // Systems, or bars of a long line; not what is drawn about notes.
+          const added = changes
+            .flatMap((change) => [...change.addedNodes])
+            .filter((node) => (node as Element).matches?.('svg[data-key], g.measure'));
+          if (added.length === 0) return;
           drawn += added.length;
           last = performance.now() - began;
           if (first === 0 && added.length > 0) first = last;
         });
-        seen.observe(score, { childList: true });
+        seen.observe(score, { childList: true, subtree: true });
         const wait = setInterval(() => {
           if (last === 0 || performance.now() - began - last < 1000) return;
           clearInterval(wait);
@@ -71,7 +76,7 @@ export async function bench(): Promise<Measure[]> {
       const { longest } = await read();
       out.push(
         { name: `${name}: first system`, value: first, unit: 'ms' },
-        { name: `${name}: last of ${drawn} systems drawn`, value: last, unit: 'ms' },
+        { name: `${name}: last of ${drawn} pieces drawn`, value: last, unit: 'ms' },
         { name: `${name}: longest task of the page`, value: longest, unit: 'ms' },
       );
     };
@@ -84,8 +89,12 @@ export async function bench(): Promise<Measure[]> {
       await notes.nth(i).click({ force: true });
       if (await page.getByTestId('spell-other').first().isVisible()) break;
     }
-    if (await page.getByTestId('spell-other').first().isVisible())
-      await measure('one note spelt otherwise', () => page.getByTestId('spell-other').first().click());
+    const other = page.getByTestId('spell-other').first();
+    const canChange = await other.isVisible();
+    if (canChange) await measure('one note spelt otherwise', () => other.click());
+    await page.getByTestId('score-drawer').locator('summary').click();
+    await measure('as one long line', () => page.getByTestId('score-line').check());
+    if (canChange) await measure('one note spelt otherwise in the line', () => other.click());
     return out;
   } finally {
     await built.close();
