@@ -47,3 +47,38 @@ describe('a free run with notes left out', () => {
     });
   }
 });
+
+describe('a bar of triplets after one of an odd length', () => {
+  it('is printed in its own values', () => {
+    // Six notes of a quintuplet in a bar of five, as scores have them: the next bar begins off every plain grid.
+    const [first, second] = makeBars({ beats: 2, unit: 8 }, 2);
+    if (first === undefined || second === undefined) throw new Error('no bars');
+    const bars = [
+      { ...first, length: ticks(4032) },
+      { ...second, start: ticks(4032) },
+    ];
+    const note = (id: string, onset: number, duration: number, key: number): Pluck => {
+      const pitch = harpSpellings(key)[0];
+      if (pitch === undefined) throw new Error('no pitch');
+      return {
+        ...{ id, onset: ticks(onset), duration: ticks(duration), pitch, hand: 'R', finger: null },
+        ...{ technique: 'ordinary', dynamic: 'mf' },
+      };
+    };
+    const plucks = [
+      ...Array.from({ length: 6 }, (_, i) => note(`a${i}`, i * 672, 672, 60 + i)),
+      ...Array.from({ length: 6 }, (_, i) => note(`b${i}`, 4032 + i * 560, 560, 60 + i)),
+    ];
+    const passage = {
+      ...{ title: '', bars, tempo: [], fifths: 0, plucks },
+      ...{ rolls: [], sweeps: [], trembles: [], chords: [], damps: [] },
+    };
+    const planned = { passage, instrument: CONCERT_HARP, start: NATURAL_SETTING, moves: [], tuning: {} };
+    const xml = writeMusicXml(planned);
+    const bar = xml.slice(xml.lastIndexOf('<measure'));
+    expect(new Set(bar.match(/<type>\w+<\/type>/g))).toEqual(new Set(['<type>16th</type>']));
+    const back = readMusicXml(xml);
+    if (!back.ok) throw new Error('what was written cannot be read');
+    expect(back.value.passage.plucks.map((p) => p.onset)).toEqual(plucks.map((p) => p.onset));
+  });
+});

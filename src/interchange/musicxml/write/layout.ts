@@ -42,9 +42,15 @@ function coveringBars(bars: readonly Bar[], end: Ticks): Bar[] {
   }
 }
 
-/** Onsets and ends finer than every tuplet in use are moved to the nearest 1/96 of a quarter. */
-function onGrid(at: Ticks): Ticks {
-  return [105, 35, 21, 15].some((unit) => at % unit === 0) ? at : ticks(Math.round(at / 35) * 35);
+/**
+ * Onsets and ends finer than every tuplet in use are moved to the nearest 1/96 of a quarter, counted from their bar's
+ * start: a bar before may be of any length.
+ */
+function onGrid(bars: readonly Bar[], at: Ticks): Ticks {
+  const start = bars.length === 0 ? 0 : barAt(bars, at).start;
+  const inBar = at - start;
+  if ([105, 35, 21, 15].some((unit) => inBar % unit === 0)) return at;
+  return ticks(start + Math.round(inBar / 35) * 35);
 }
 
 function beatOf(bar: Bar, at: number): number {
@@ -75,8 +81,9 @@ function fillsOf(events: readonly VoicedEvent[], bar: Bar): Fill<VoicedEvent>[] 
 /** Lays out a whole planned passage. */
 export function layOut(planned: PlannedPassage, options: MusicXmlOptions = {}): Layout {
   const gridded = printEvents(planned, options.glissandoStart).map((event) => {
-    const onset = onGrid(event.onset);
-    return { ...event, onset, end: ticks(Math.max(onset + 15, onGrid(event.end))) };
+    const { bars: own } = planned.passage;
+    const onset = onGrid(own, event.onset);
+    return { ...event, onset, end: ticks(Math.max(onset + 15, onGrid(own, event.end))) };
   });
   const reach = ticks(gridded.reduce((end, event) => Math.max(end, event.end), 0));
   const bars = coveringBars(planned.passage.bars, reach);
