@@ -10,7 +10,7 @@ import { el } from './xml';
 const MOST_LEDGERS = 3;
 /** An octave lower a note may have so many ledger lines under the staff. */
 const MOST_BELOW = 0;
-/** What is worth a line: so many onsets that pile up, or one that lasts so long (two quarters). */
+/** What is worth a line: so many onsets that pile up, or two that last so long (two quarters); one alone is read. */
 const LEAST_ONSETS = 3;
 const LEAST_TICKS = 6720;
 const BEAT = 3360;
@@ -56,7 +56,8 @@ function stretchOf(run: readonly Shape[], staff: Staff): Stretch[] {
   const onsets = new Set(inside.filter((shape) => shape.piles).map((shape) => shape.event.onset)).size;
   const from = (run[first] as Shape).event.onset;
   const to = inside.reduce((end, { event }) => Math.max(end, event.end), 0) as Ticks;
-  return onsets >= LEAST_ONSETS || to - from >= LEAST_TICKS ? [{ staff, from, to }] : [];
+  const isWorthIt = onsets >= LEAST_ONSETS || (onsets > 1 && to - from >= LEAST_TICKS);
+  return isWorthIt ? [{ staff, from, to }] : [];
 }
 
 /** Stretches of the upper staff under '8va', in order (common practice). */
