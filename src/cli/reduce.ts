@@ -2,6 +2,7 @@
 
 import { basename, dirname } from 'node:path';
 import { writeMusicXml } from '../interchange/musicxml-write';
+import { placeName } from '../playability/places';
 import { reduce } from '../proposals/reduce';
 import { DIFFICULTIES, type Difficulty } from '../reduction/types';
 import { UsageError, optionText, parse } from './args';
@@ -54,7 +55,7 @@ export function reduceCall(args: readonly string[]): Answer {
     },
     text: [
       ...(made.unsuited === null ? [] : [made.unsuited.message]),
-      ...made.changes.map((c) => `bar ${c.bar}, beat ${shownBeat(c.beat)}  ${c.message}  [${c.id}]`),
+      ...made.changes.map((c) => `${placeName(passage.bars, c.onset)}  ${c.message}  [${c.id}]`),
       `${counted(made.changes.length, 'change', 'changes')}. Kept: top line ${percent(top)}, bass ${percent(bass)}, harmony ${percent(harmony)}, thirds and sevenths ${percent(thirds)}.`,
       `${counted(made.planned.moves.length, 'pedal move', 'pedal moves')}, ${counted(warnings, 'warning', 'warnings')}. A harpist's word outranks this part.`,
     ].join('\n'),

@@ -5,9 +5,10 @@ import type { Ticks } from '../base/units';
 import { type PlannedPassage, settingAt, settingStruck } from '../harp/planned';
 import { type Position, footOf, positionOf } from '../harp/setting';
 import { type StringIndex, stringLetter, stringName, stringOf, stringPitch } from '../harp/strings';
-import { barAndBeat } from '../music/metre';
 import type { Finger, Hand, Technique } from '../music/passage';
 import { type Pitch, spellingName } from '../music/pitch';
+import { placeName } from '../playability/places';
+import { capital } from '../playability/wording';
 
 export interface NoteFacts {
   /** The id of the note in score and plan. */
@@ -105,7 +106,6 @@ export function noteFacts(planned: PlannedPassage): ReadonlyMap<string, NoteFact
 
 function told(planned: PlannedPassage, s: Sounding): NoteFacts {
   const letter = stringLetter(s.string);
-  const { bar, beat } = barAndBeat(planned.passage.bars, s.onset);
   const colour = COLOURS[letter];
   const discless = planned.instrument.discless.includes(s.string);
   const position = positionOf(settingStruck(planned, s.onset, s.pitch), letter);
@@ -124,7 +124,7 @@ function told(planned: PlannedPassage, s: Sounding): NoteFacts {
     pedalWords: discless
       ? `No pedal reaches it: tuned to ${pitchWords(s.pitch)} before playing`
       : `${letter} pedal ${POSITIONS[position]}, ${footOf(letter)} foot`,
-    place: `Bar ${bar}, beat ${Math.round(beat * 100) / 100}`,
+    place: capital(placeName(planned.passage.bars, s.onset)),
   };
 }
 

@@ -4,6 +4,10 @@ import { ticks } from '../../src/base/units';
 import { type Bar, makeBars } from '../../src/music/metre';
 import { barList, placeName } from '../../src/playability/places';
 import { sentence } from '../../src/playability/sentences';
+import { shownStep } from '../../src/proposals/mend/sentences';
+import type { Step } from '../../src/proposals/mend/types';
+import { noteFacts } from '../../src/ui/note-facts';
+import { planned } from './build';
 
 const QUARTER = 3360;
 /** Bars of 4/4 with the given printed numbers; the first one quarter long. */
@@ -28,6 +32,26 @@ describe('places', () => {
     const p = { code: 'x', severity: 'error', value: 1, limit: 2, source: 'common practice' } as const;
     const where = { kind: 'music', onset: ticks(0), ids: [] } as const;
     expect(sentence({ ...p, where }, bars)).toMatch(/^The upbeat, beat 1: /);
+  });
+  it('are named alike in the steps of a repair and in the facts of a note', () => {
+    const p = planned([{ at: 0, names: 'C4' }]);
+    const bars = numbered(['0', '1', 'X1', '2']);
+    const passage = { ...p.passage, bars };
+    const onset = ticks(QUARTER + 4 * QUARTER);
+    const id = p.passage.plucks[0]?.id as string;
+    const moved = { ...passage, plucks: passage.plucks.map((n) => ({ ...n, onset })) };
+    const out: Step = { kind: 'thin', edits: [{ kind: 'leave-out', id }], loss: 0 };
+    expect(shownStep(out, passage).message).toBe('The upbeat, beat 1: C4 is left out.');
+    const after = 'The bar without a number after bar 1, beat 1';
+    expect(shownStep(out, moved).message).toBe(`${after}: C4 is left out.`);
+    const slow: Step = {
+      ...{ kind: 'slow', loss: 0 },
+      edits: [{ kind: 'tempo', from: ticks(0), to: ticks(QUARTER * 9), permille: 500 }],
+    };
+    expect(shownStep(slow, passage).message).toMatch(
+      /^The upbeat, beat 1: the upbeat to the bar without a number after bar 1 are played at/,
+    );
+    expect(noteFacts({ ...p, passage: moved }).get(id)?.place).toBe(after);
   });
   it('say which time a repeated bar is played', () => {
     const bars = numbered(['1', '2', '1', '2'], [1, 1, 2, 2]);

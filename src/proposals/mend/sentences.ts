@@ -1,20 +1,19 @@
 /** What a repair changes, in plain sentences. */
 
 import { ticks } from '../../base/units';
-import { stringName } from '../../harp/strings';
+import { stringName, stringOf } from '../../harp/strings';
 import type { Passage } from '../../music/passage';
-import { barAndBeat } from '../../music/metre';
+import { barAndBeat, barAt } from '../../music/metre';
 import { type Pitch, pitchName, spellingName } from '../../music/pitch';
 import { DEFAULT_MILLI_BPM } from '../../music/tempo';
-import { stringOf } from '../../harp/strings';
+import { barName, placeName } from '../../playability/places';
+import { capital } from '../../playability/wording';
 import { onsetsById } from './twins';
 import type { Edit, RepairKind, Step } from './types';
 
 /** 'A', 'A and B', 'A, B and C'. */
 const spoken = (names: readonly string[]): string =>
   names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
-
-const number = (beat: number): string => String(Math.round(beat * 100) / 100);
 
 interface Words {
   readonly passage: Passage;
@@ -74,10 +73,7 @@ function octave(w: Words, edits: readonly Edit[]): string {
 }
 
 function marks(w: Words, edits: readonly Edit[]): string {
-  const at = (onset: number): string => {
-    const { bar, beat } = barAndBeat(w.passage.bars, ticks(onset));
-    return `bar ${bar}, beat ${number(beat)}`;
-  };
+  const at = (onset: number): string => placeName(w.passage.bars, ticks(onset));
   const texts = edits.flatMap((e) => {
     if (e.kind === 'opening')
       return [`the pedal of ${e.letter} is set to ${spellingName(e.letter, e.to)} at first`];
@@ -91,11 +87,12 @@ function marks(w: Words, edits: readonly Edit[]): string {
 function slow(w: Words, edits: readonly Edit[]): string {
   const e = edits.find((x) => x.kind === 'tempo');
   if (e === undefined) return '';
-  const first = barAndBeat(w.passage.bars, e.from).bar;
-  const last = barAndBeat(w.passage.bars, ticks(e.to - 1)).bar;
+  const { bars } = w.passage;
+  const first = barName(bars, barAt(bars, e.from));
+  const last = barName(bars, barAt(bars, ticks(e.to - 1)));
   const written = w.passage.tempo.filter((t) => t.onset <= e.from).at(-1)?.milliBpm ?? DEFAULT_MILLI_BPM;
   const bpm = Math.floor((written * e.permille) / 1000) / 1000;
-  const where = first === last ? `bar ${first} is` : `bars ${first} to ${last} are`;
+  const where = first === last ? `${first} is` : `${first} to ${last} are`;
   return `${where} played at ♩ = ${Math.floor(bpm)} in place of ${Math.round(written / 1000)}`;
 }
 
@@ -155,7 +152,7 @@ export function shownStep(step: Step, passage: Passage): ShownChange {
     bar: place?.bar ?? null,
     beat: place === null ? null : Math.round(place.beat * 1000) / 1000,
     code: step.kind,
-    message: place === null ? `${text}.` : `Bar ${place.bar}, beat ${number(place.beat)}: ${text}.`,
+    message: place === null ? `${text}.` : `${capital(placeName(passage.bars, first))}: ${text}.`,
     ids,
   };
 }
