@@ -10,9 +10,9 @@ export const tooManyBytes = (size: number, most: number): Result<never> =>
     ? fileProblem('file-too-large', `${Math.ceil(size / 1024)} KiB`, `${most / 1024} KiB`)
     : fileProblem('file-too-large', `${Math.ceil(size / MEBIBYTE)} MiB`, `${most / MEBIBYTE} MiB`);
 
-/** Notes of a part as played: a harp has no such part; with repeats counted, a file cannot blow up beyond it. */
-const MAX_NOTES = 20_000;
-/** One problem where a part has more notes than are read within a second. */
+/** Notes of a part as played: 5,000 bars of twelve; with repeats counted, a file cannot blow up beyond it. */
+const MAX_NOTES = 60_000;
+/** One problem where a part has more notes than are read. */
 export const tooManyNotes = (count: number): Result<never> | null =>
   count > MAX_NOTES ? fileProblem('xml-too-large', `${count} notes`, `${MAX_NOTES} notes`) : null;
 

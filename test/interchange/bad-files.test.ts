@@ -5,7 +5,13 @@ import { readPart } from '../../src/interchange/read-part';
 import { sentence } from '../../src/playability/sentences';
 import { BAD_FILES } from '../bench/_bad-files';
 
-const READ = new Set(['1,600 bars of twelve notes', '30 parts of 1,300 notes', 'MIDI, 20,000 notes']);
+const READ = new Set([
+  '1,600 bars of twelve notes',
+  '5,000 bars of twelve notes',
+  '30 parts of 1,300 notes',
+  'MIDI, 20,000 notes',
+  'MIDI, 60,000 notes',
+]);
 /** Packing them takes longer than refusing them; the reader's own test has one. */
 const SLOW = 'zip bomb';
 

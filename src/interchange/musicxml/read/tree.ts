@@ -20,8 +20,8 @@ export interface XmlElement {
 type Open = { -readonly [K in keyof XmlElement]: XmlElement[K] } & { children: Open[] };
 
 const MAX_DEPTH = 64;
-/** As many as are gone through in well under a second: an orchestral movement has 140,000. */
-const MAX_TAGS = 600_000;
+/** A part of 5,000 bars of twelve notes has nine tenths of them, an orchestral movement 140,000. */
+const MAX_TAGS = 1_000_000;
 
 /** Whether more tags or references begin than are read. */
 function beyond(text: string, begin: string): boolean {
