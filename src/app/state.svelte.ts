@@ -216,11 +216,7 @@ export function createApp(parts: AppParts): App {
       case 'gliss':
         // Typing in one field is one step.
         stepGliss(
-          record(
-            { ...shown.glissSteps, present: shown.rest.gliss },
-            { ...shown.rest.gliss, ...change.part },
-            Object.keys(change.part).join(),
-          ),
+          record(shown.glissSteps, { ...shown.rest.gliss, ...change.part }, Object.keys(change.part).join()),
         );
         return;
       case 'gliss-undo':

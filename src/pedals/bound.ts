@@ -1,7 +1,7 @@
 /** A bound that is nearly the price: every stretch between stops has its moves at their least, two feet a gesture. */
 
 import type { Setting } from '../harp/setting';
-import type { Stop } from './demands';
+import type { Stop } from './demand-types';
 import type { Instants } from './instants';
 import { positionBits } from './nodes';
 import { ALL_FREE, DIGITS, NEVER, POW3, type Partial7, partialDigit } from './tables';

@@ -5,7 +5,7 @@ import type { Ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
 import { stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
-import type { Note } from './demands';
+import type { Note } from './demand-types';
 
 /** Letters written in two inflections at one onset. */
 export function writtenClashes(

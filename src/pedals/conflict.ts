@@ -8,7 +8,7 @@ import { openSpellings } from './demands';
 import { type Item, itemsOf, restrict } from './items';
 import { lockNames } from './options';
 import { type PlanFrame, frameOf } from './frame';
-import { type Stretch, failingStretch, playable } from './solve';
+import { type Stretch, failingStretch, playable } from './playable';
 import type { PlanOptions } from './types';
 
 /**

@@ -3,85 +3,14 @@
 import type { Ticks } from '../base/units';
 import { PEDALS, type Position, type Setting, pedalIndex, positionOf } from '../harp/setting';
 import { type StringIndex, stringLetter, stringOf } from '../harp/strings';
-import type { Hand, Passage, Slide } from '../music/passage';
+import type { Passage } from '../music/passage';
 import { type Pitch, diatonicIndex, harpSpellings, midiOf } from '../music/pitch';
 import { type SpeltGroup, lettersOf, spellingPrice } from './reading';
-import { ALL_FREE, type Partial7, mergePartials, partialOf, partialRecord, restrictSetting } from './tables';
+import { slideTo, slidesWell } from './slide-stops';
+import { ALL_FREE, type Partial7, mergePartials, partialOf, restrictSetting } from './tables';
 import { type Rates, ratesOf } from './rates';
-import type { Demand, PlanOptions } from './types';
 
-/** The inflection of each discless string, by string index. */
-export type Tuning = Readonly<Record<number, Position>>;
-
-/** Plucks of one pitch at one onset, written on one string: they are spelt alike. */
-export interface Group {
-  readonly ids: readonly string[];
-  readonly midi: number;
-  readonly spellings: readonly Spelling[];
-  /** The hands that play it, each with the string asked for. */
-  readonly hands: SpeltGroup['hands'];
-}
-export interface Spelling {
-  readonly pitch: Pitch;
-  /** What it asks of the pedals; nothing for a discless string. */
-  readonly needs: Partial7;
-  /** Plucks of the group that are spelt otherwise when this is chosen. */
-  readonly respelt: number;
-}
-
-/** A sweep or tremble that sounds at a stop. */
-export interface Span {
-  readonly id: string;
-  readonly onset: Ticks;
-  readonly end: Ticks;
-  readonly groups: readonly Group[];
-  readonly ways: readonly Way[];
-}
-/** One choice of spelling for a set of groups. */
-export interface Way {
-  readonly needs: Partial7;
-  readonly respelt: number;
-  /** Points for how it reads and lies (reading.ts). */
-  readonly price: number;
-  /** Letters by pitch class. */
-  readonly letters: ReadonlyMap<number, number>;
-  /** Index into each group's spellings. */
-  readonly choice: readonly number[];
-}
-
-/** One way to serve a stop: all it needs, and whence. */
-export interface Option {
-  readonly needs: Partial7;
-  readonly respelt: number;
-  /** Points for the spelling of what begins here. */
-  readonly price: number;
-  /** What spans from before must already find standing. */
-  readonly held: Partial7;
-  /** The way of the plucks struck here. */
-  readonly struck: Way;
-  /** The way of each span, in the order of `Stop.spans`. */
-  readonly spanWays: readonly Way[];
-}
-
-/** An instant at which something is struck. */
-export interface Stop {
-  readonly onset: Ticks;
-  readonly groups: readonly Group[];
-  readonly spans: readonly Span[];
-  /** Empty where nothing serves. The same array object where the demand is the same. */
-  readonly options: readonly Option[];
-  readonly ids: readonly string[];
-}
-
-export interface Note {
-  readonly id: string;
-  readonly pitch: Pitch;
-  readonly fixed?: boolean;
-  readonly hand?: Hand | null;
-}
-
-/** What decides which spellings are open. */
-export type SpellingRules = Pick<PlanOptions, 'instrument' | 'keepSpelling' | 'locked' | 'rates'>;
+import type { Group, Note, Option, Span, Spelling, SpellingRules, Stop, Tuning, Way } from './demand-types';
 
 /** The spellings open to a note, the written one first; empty where the instrument has no such string. */
 export function openSpellings(note: Note, rules: SpellingRules): Pitch[] {
@@ -338,39 +267,8 @@ export function stopsOf(passage: Passage, rules: SpellingRules, tuning: Tuning):
   });
 }
 
-/** A slide goes from a pluck that rings to another inflection of the same string, reached by a pedal. */
-function slidesWell(pluck: Note & { readonly onset: Ticks }, slide: Slide, rules: SpellingRules): boolean {
-  return (
-    slide.onset > pluck.onset &&
-    slide.to.letter === pluck.pitch.letter &&
-    slide.to.octave === pluck.pitch.octave &&
-    slide.to.alter !== pluck.pitch.alter &&
-    Math.abs(slide.to.alter) <= 1 &&
-    !rules.instrument.discless.includes(stringOf(pluck.pitch))
-  );
-}
-
-function slideTo(option: Option, slides: readonly Slide[]): Option[] {
-  let needs: number = option.needs;
-  for (const { to } of slides) {
-    needs = mergePartials(needs, partialOf(to.letter, to.alter as Position));
-    if (needs < 0) return [];
-  }
-  return [{ ...option, needs }];
-}
-
 const noteName = ({ pitch, fixed, hand }: Note): string =>
   `${pitch.letter}${pitch.alter}.${pitch.octave}${fixed === true ? '!' : ''}${hand ?? ''}`;
 
 const idsOfSpan = (span: Span): string[] =>
   span.groups.length === 0 ? [span.id] : span.groups.flatMap((g) => g.ids);
-
-/** Demands as plain data: what must stand at each onset, and until when. */
-export function demandsOf(passage: Passage, options: PlanOptions, tuning: Tuning = {}): Demand[] {
-  return stopsOf(passage, options, tuning).map((stop) => ({
-    onset: stop.onset,
-    end: stop.spans.reduce((end, s) => Math.max(end, s.end), stop.onset as number) as Ticks,
-    options: stop.options.map((o) => partialRecord(o.needs)),
-    ids: stop.ids,
-  }));
-}

@@ -2,7 +2,8 @@
 
 import { settingDistance } from '../harp/setting';
 import type { Passage } from '../music/passage';
-import { type Stop, type Tuning, stopsOf } from './demands';
+import { stopsOf } from './demands';
+import type { Stop, Tuning } from './demand-types';
 import { type PlanFrame, endOf } from './frame';
 import { ratesOf } from './rates';
 import { tuningsFor } from './tuning';

@@ -2,7 +2,7 @@
 
 import { PEDALS } from '../harp/setting';
 import type { Letter } from '../music/pitch';
-import type { Option } from './demands';
+import type { Option } from './demand-types';
 import { comfortableTime, leastTime } from './foot-times';
 import { ALL_FREE, partialDigit } from './tables';
 import { REACH_WITHIN, type Rates } from './rates';

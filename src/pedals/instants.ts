@@ -6,7 +6,8 @@ import { type Bar, barAt, beatTicks } from '../music/metre';
 import type { Passage } from '../music/passage';
 import { type Pitch, midiOf } from '../music/pitch';
 import type { Clock } from './clock';
-import { type SpellingRules, openSpellings } from './demands';
+import { openSpellings } from './demands';
+import type { SpellingRules } from './demand-types';
 import { BIG_ROLL, LEAP, ROLL_STEP, ratesOf, ringSteps } from './rates';
 
 /** Points from a tick on, until the next step; sorted by tick. */

@@ -1,30 +1,17 @@
 /** The whole price, exactly: labels of setting, price and both feet run from stop to stop, with every instant that matters. */
 
-import { type Foot, PEDALS, SETTING_COUNT, type Setting } from '../harp/setting';
-import type { Move } from '../harp/planned';
-import type { Position } from '../harp/setting';
-import type { Letter } from '../music/pitch';
+import { SETTING_COUNT, type Setting } from '../harp/setting';
 import type { Bound } from './bound';
 import type { Clock } from './clock';
-import type { Option, Span, Stop } from './demands';
+import type { Option, Span, Stop } from './demand-types';
 import type { Instants } from './instants';
 import type { Node } from './nodes';
 import { flipPrice } from './reading';
-import { type Feet, type FootState, IDLE } from './feet';
-import { type State, type Step, spread } from './stretch';
+import { type Feet, IDLE } from './feet';
+import { type Label, type LabelPlan, readBack } from './label-plan';
+import { spread } from './stretch';
+import type { State, Step } from './stretch-types';
 import { ALL_FREE, DIGITS, type Partial7, partialDigit } from './tables';
-
-interface Label {
-  readonly setting: Setting;
-  readonly price: number;
-  readonly left: FootState;
-  readonly right: FootState;
-  readonly option: Option | null;
-  readonly steps: Step | null;
-  readonly parent: Label | null;
-  /** Price and bound of the rest. */
-  readonly total: number;
-}
 
 export interface LabelTask {
   readonly stops: readonly Stop[];
@@ -61,14 +48,6 @@ export interface LabelTask {
   readonly between?: readonly [from: number, until: number];
 }
 
-export interface LabelPlan {
-  readonly start: Setting;
-  readonly options: readonly Option[];
-  readonly moves: readonly Move[];
-  readonly price: number;
-  /** By stop: price and bound once it was served, less the raises. */
-  readonly totals: readonly number[];
-}
 /** `floor`: no plan cheaper than the ceiling was overlooked that costs less than this. */
 export interface LabelAnswer {
   /** Of a stretch only, what is found is told by `least`. */
@@ -335,30 +314,3 @@ const leastOf = (labels: readonly Label[]): number =>
   labels.reduce((least, l) => Math.min(least, l.total), Number.POSITIVE_INFINITY);
 
 const EVERY_PEDAL = 127;
-const FOOT_NAMES: readonly Foot[] = ['left', 'right'];
-
-function readBack(last: Label, nodes: readonly Node[], raises?: Float64Array): LabelPlan {
-  const path: Label[] = [];
-  for (let label: Label | null = last; label !== null; label = label.parent) path.push(label);
-  path.reverse();
-  const options: Option[] = [];
-  const moves: Move[] = [];
-  const totals: number[] = [];
-  path.forEach((label, i) => {
-    for (let step = label.steps; step !== null; step = step.before) {
-      moves.push({
-        onset: step.at as Move['onset'],
-        letter: PEDALS[step.pedal] as Letter,
-        from: (step.from - 1) as Position,
-        to: (step.to - 1) as Position,
-        foot: FOOT_NAMES[step.foot] as Foot,
-      });
-    }
-    const stop = nodes[i]?.stop ?? -1;
-    if (stop < 0) return;
-    options.push(label.option as Option);
-    totals.push(label.total - (raises?.[stop + 1] ?? 0));
-  });
-  moves.sort((a, b) => a.onset - b.onset || PEDALS.indexOf(a.letter) - PEDALS.indexOf(b.letter));
-  return { start: (path[0] as Label).setting, options, moves, price: last.price, totals };
-}

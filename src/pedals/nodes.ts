@@ -1,6 +1,6 @@
 /** The instants through which the timed search runs, and the positions that are worth moving to. */
 
-import type { Span, Stop } from './demands';
+import type { Span, Stop } from './demand-types';
 import { type Partial7, partialDigit } from './tables';
 
 /** A node of the search: the instant at which a stop is served, or a span ends, or the passage begins or ends. */

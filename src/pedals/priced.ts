@@ -1,10 +1,11 @@
 /** The whole price of one set of stops: a narrow search first, then the proof that nothing costs less. */
 
 import { type Bound, boundOf } from './bound';
-import type { Stop } from './demands';
+import type { Stop } from './demand-types';
 import { type PlanFrame, endOf } from './frame';
 import type { Instants } from './instants';
-import { type LabelAnswer, type LabelPlan, type LabelTask, type Links, linksOf, solveLabels } from './labels';
+import { type LabelAnswer, type LabelTask, type Links, linksOf, solveLabels } from './labels';
+import type { LabelPlan } from './label-plan';
 import { type Node, nodesOf, wantedPositions } from './nodes';
 import { type Feet, feetOf } from './feet';
 import { type Rates, ratesOf } from './rates';

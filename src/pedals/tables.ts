@@ -1,6 +1,6 @@
 /** Settings and partial settings as integers, with tables that the solvers index instead of computing. */
 
-import { PEDALS, type Position, SETTING_COUNT, type Setting, pedalIndex } from '../harp/setting';
+import { type Position, SETTING_COUNT, type Setting, pedalIndex } from '../harp/setting';
 import type { Letter } from '../music/pitch';
 
 /** Weight of each pedal's base-3 digit in a setting. */
@@ -50,15 +50,6 @@ export function restrictSetting(setting: Setting, pedals: number): Partial7 {
   let out = ALL_FREE;
   for (let k = 0; k < 7; k++)
     if (pedals & (1 << k)) out = withDigit(out, k, DIGITS[7 * setting + k] as number);
-  return out;
-}
-
-export function partialRecord(p: Partial7): Partial<Record<Letter, Position>> {
-  const out: Partial<Record<Letter, Position>> = {};
-  PEDALS.forEach((letter, k) => {
-    const digit = partialDigit(p, k);
-    if (digit !== 3) out[letter] = (digit - 1) as Position;
-  });
   return out;
 }
 

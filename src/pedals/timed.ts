@@ -2,7 +2,7 @@
 
 import { SETTING_COUNT, type Setting } from '../harp/setting';
 import type { Clock } from './clock';
-import type { Option, Span, Stop } from './demands';
+import type { Option, Span, Stop } from './demand-types';
 import { motionsOf } from './motions';
 import { type Node, nodesFrom, nodesOf, wantedPositions } from './nodes';
 import { ALL_FREE, DIGITS, POW3, type Partial7, partialDigit } from './tables';

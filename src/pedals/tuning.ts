@@ -3,7 +3,8 @@
 import type { Position } from '../harp/setting';
 import { stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
-import { type Tuning, openSpellings } from './demands';
+import { openSpellings } from './demands';
+import type { Tuning } from './demand-types';
 import type { PlanOptions } from './types';
 
 /** Tunings of the discless strings that the passage touches, the default first. */

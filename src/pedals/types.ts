@@ -1,7 +1,6 @@
 /** What a pedal plan is asked and what it answers. */
 
 import type { Problem } from '../base/problem';
-import type { Ticks } from '../base/units';
 import type { Instrument } from '../harp/instrument';
 import type { PlannedPassage } from '../harp/planned';
 import type { Position, Setting } from '../harp/setting';
@@ -100,13 +99,5 @@ export type PlanAnswer =
       readonly ways: readonly WayOut[];
       readonly problems: readonly Problem[];
     };
-
-/** At an onset (to `end` for sweeps and trembles) one of the options must stand; null leaves a letter free. */
-export interface Demand {
-  readonly onset: Ticks;
-  readonly end: Ticks;
-  readonly options: readonly Readonly<Partial<Record<Letter, Position>>>[];
-  readonly ids: readonly string[];
-}
 
 export type PlanPassage = (passage: Passage, options: PlanOptions) => PlanAnswer;

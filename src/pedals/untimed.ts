@@ -1,7 +1,7 @@
 /** The untimed problem: the cheapest settings from stop to stop, by a backward shortest path over the settings. */
 
 import type { Setting } from '../harp/setting';
-import type { Option, Stop, Way } from './demands';
+import type { Option, Stop, Way } from './demand-types';
 import {
   ALL_FREE,
   DIGITS,

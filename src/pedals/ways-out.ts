@@ -3,7 +3,7 @@
 import type { Passage } from '../music/passage';
 import { itemsOf, restrict } from './items';
 import { frameOf } from './frame';
-import { playable } from './solve';
+import { playable } from './playable';
 import type { PlanOptions, WayOut } from './types';
 
 /** Shares of the tempo that are tried, in percent. */

@@ -3,7 +3,7 @@
 import type { Ticks } from '../base/units';
 import { PEDALS, type Foot, type Position, type Setting, footOf } from '../harp/setting';
 import type { Letter } from '../music/pitch';
-import type { Option, Stop } from './demands';
+import type { Option, Stop } from './demand-types';
 import { DIGITS, partialDigit } from './tables';
 
 /** A move that must be made, and when its instant may lie: `release` and `due` included, in ticks. */

@@ -7,6 +7,7 @@ import { stringOf } from '../harp/strings';
 import { countTicks } from '../music/metre';
 import type { Passage, Pluck, Slide } from '../music/passage';
 import { type Pitch, diatonicIndex, pitchName, spellingName } from '../music/pitch';
+import { capital } from '../playability/wording';
 import {
   type NoteFix,
   noteFixName,
@@ -82,9 +83,12 @@ function parseOne(word: string): NoteSlide | string {
 
 const shown = (beat: number): number => Math.round(beat * 1000) / 1000;
 
+/** 'bar 3, beat 2.5'. */
+export const slidePlace = ({ bar, beat }: NoteSlide['at']): string => `bar ${bar}, beat ${shown(beat)}`;
+
 /** 'bar 3, beat 2: E♭4 to E♮ at bar 3, beat 3'. */
 export const noteSlideName = ({ note, to, at }: NoteSlide): string =>
-  `${noteFixName(note)} to ${spellingName(note.letter, to)}${to === 0 ? '♮' : ''} at bar ${at.bar}, beat ${shown(at.beat)}`;
+  `${noteFixName(note)} to ${spellingName(note.letter, to)}${to === 0 ? '♮' : ''} at ${slidePlace(at)}`;
 
 /** When a slide from a pluck happens: at its place in that pass of a repeat; null where the place is not to be found. */
 function instantOf(passage: Passage, pluck: Pluck, at: NoteSlide['at']): Ticks | null {
@@ -110,12 +114,10 @@ export function ringsUntil(passage: Passage, pluck: Pluck): Ticks | null {
   return ends.length === 0 ? ticks(Number.MAX_SAFE_INTEGER) : ticks(Math.min(...ends));
 }
 
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
-
 /** The slide of one pluck, or why it cannot be. */
 function slideOf(passage: Passage, pluck: Pluck, pitch: Pitch, { to, at }: NoteSlide): Slide | string {
   const onset = instantOf(passage, pluck, at);
-  const place = `bar ${at.bar}, beat ${shown(at.beat)}`;
+  const place = slidePlace(at);
   if (onset === null) return `There is no ${place} after ${pitchName(pitch)} for it to slide at.`;
   if (onset <= pluck.onset) return `A slide comes after its note: ${capital(place)} does not.`;
   const end = ringsUntil(passage, { ...pluck, pitch });

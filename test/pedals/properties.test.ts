@@ -10,7 +10,7 @@ import type { Passage, Pluck } from '../../src/music/passage';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import type { PlanAnswer, PlanOptions } from '../../src/pedals/types';
 import { validatePlan } from '../../src/pedals/validate';
-import { randomPassage } from './random-passage';
+import { passages } from './random-passage';
 
 const fewest: PlanOptions = { ...defaultPlanOptions, aim: 'fewest' };
 const movesOf = (a: PlanAnswer): number =>
@@ -18,18 +18,6 @@ const movesOf = (a: PlanAnswer): number =>
 
 const pointsOf = (a: PlanAnswer): number =>
   a.status === 'unplayable' ? Number.POSITIVE_INFINITY : a.price.points;
-
-const passages = (seed: string, count: number, onsets = 12): Passage[] => {
-  const random = seededRandom(seed);
-  return Array.from({ length: count }, () =>
-    randomPassage(random, {
-      onsets,
-      most: 3,
-      milliBpm: random.pick([48_000, 72_000, 120_000, 176_000]),
-      sweeps: random.chance(1, 5),
-    }),
-  );
-};
 
 const shifted = (p: Passage, by: number): Passage => {
   const move = <T extends { readonly onset: Pluck['onset'] }>(x: T): T => ({

@@ -1,5 +1,5 @@
 // Seeded short passages for the pedal tests.
-import { type Random } from '../../src/base/random';
+import { type Random, seededRandom } from '../../src/base/random';
 import { noteTicks, ticks } from '../../src/base/units';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck, Sweep } from '../../src/music/passage';
@@ -76,3 +76,16 @@ export function randomPassage(random: Random, shape: PassageShape): Passage {
     damps: [],
   };
 }
+
+/** So many of them, at several tempi. */
+export const passages = (seed: string, count: number, onsets = 12): Passage[] => {
+  const random = seededRandom(seed);
+  return Array.from({ length: count }, () =>
+    randomPassage(random, {
+      onsets,
+      most: 3,
+      milliBpm: random.pick([48_000, 72_000, 120_000, 176_000]),
+      sweeps: random.chance(1, 5),
+    }),
+  );
+};

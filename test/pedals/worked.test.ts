@@ -1,32 +1,20 @@
 // Worked cases of the pedal plan: clashes, conflicts that stay minimal, discless strings, trembles, haste, demands.
 import { describe, expect, it } from 'vitest';
-import { seededRandom } from '../../src/base/random';
 import { noteTicks, ticks } from '../../src/base/units';
 import { CONCERT_HARP, INSTRUMENTS } from '../../src/harp/instrument';
 import { NATURAL_SETTING } from '../../src/harp/setting';
 import { makeBars } from '../../src/music/metre';
 import type { Passage, Pluck, Tremble } from '../../src/music/passage';
 import type { Alter, Letter } from '../../src/music/pitch';
-import { demandsOf } from '../../src/pedals/demands';
+import { stopsOf } from '../../src/pedals/demands';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
+import { mergePartials, partialOf } from '../../src/pedals/tables';
 import type { PlanAnswer, PlanOptions } from '../../src/pedals/types';
-import { randomPassage } from './random-passage';
+import { passages } from './random-passage';
 
 const fewest: PlanOptions = { ...defaultPlanOptions, aim: 'fewest' };
 const movesOf = (a: PlanAnswer): number =>
   a.status === 'unplayable' ? Number.POSITIVE_INFINITY : a.price.moves;
-
-const passages = (seed: string, count: number, onsets = 12): Passage[] => {
-  const random = seededRandom(seed);
-  return Array.from({ length: count }, () =>
-    randomPassage(random, {
-      onsets,
-      most: 3,
-      milliBpm: random.pick([48_000, 72_000, 120_000, 176_000]),
-      sweeps: random.chance(1, 5),
-    }),
-  );
-};
 
 const pluck = (id: string, at: number, name: string, more: Partial<Pluck> = {}): Pluck => {
   const parts = /^([A-G])(bb|b|##|#|)(\d)$/.exec(name) as RegExpExecArray;
@@ -225,14 +213,11 @@ describe('worked cases', () => {
     expect(haste?.value).toBeGreaterThanOrEqual(0.25);
     expect(haste?.value).toBeLessThan(0.5);
   });
-  it('demands are told as data', () => {
-    const [demand] = demandsOf(passageOf([pluck('a', 0, 'Db4'), pluck('b', 0, 'G4')]), fewest);
-    expect(demand?.ids).toEqual(expect.arrayContaining(['a', 'b']));
-    expect(demand?.options).toEqual(
-      expect.arrayContaining([
-        { D: -1, G: 0 },
-        { C: 1, G: 0 },
-      ]),
-    );
+  it('a stop asks for one setting of its letters for each way to spell it', () => {
+    const [stop] = stopsOf(passageOf([pluck('a', 0, 'Db4'), pluck('b', 0, 'G4')]), fewest, {});
+    expect(stop?.ids).toEqual(expect.arrayContaining(['a', 'b']));
+    const both = (letter: Letter, alter: -1 | 1): number =>
+      mergePartials(partialOf(letter, alter), partialOf('G', 0));
+    expect(stop?.options.map((o) => o.needs).sort()).toEqual([both('D', -1), both('C', 1)].sort());
   });
 });

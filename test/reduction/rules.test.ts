@@ -2,74 +2,12 @@
 import { describe, expect, it } from 'vitest';
 import { ticks } from '../../src/base/units';
 import { NATURAL_SETTING } from '../../src/harp/setting';
-import { makeBars } from '../../src/music/metre';
-import type { Hand, Passage, Pluck, Tremble } from '../../src/music/passage';
-import { type Pitch, harpSpellings, midiOf, pitchName } from '../../src/music/pitch';
-import { tempoMap } from '../../src/music/tempo';
+import type { Pluck, Tremble } from '../../src/music/passage';
+import { type Pitch, harpSpellings, midiOf } from '../../src/music/pitch';
 import { RULES } from '../../src/reduction/rules/index';
-import { rolesOf } from '../../src/reduction/roles';
 import { SENTENCES } from '../../src/reduction/words';
-import type { BarView, Rewrite } from '../../src/reduction/types';
 
-const EIGHTH = 1680;
-
-export function pluck(id: string, at: number, key: number | Pitch, hand: Hand, length = EIGHTH): Pluck {
-  const pitch = typeof key === 'number' ? (harpSpellings(key)[0] as Pitch) : key;
-  const [onset, duration] = [ticks(at), ticks(length)];
-  return { id, onset, duration, pitch, hand, finger: null, technique: 'ordinary', dynamic: 'mf' };
-}
-
-interface Extra {
-  readonly trembles?: readonly Tremble[];
-  readonly staccato?: readonly string[];
-  readonly sustain?: BarView['sustain'];
-}
-
-function view(plucks: readonly Pluck[], extra: Extra = {}): BarView {
-  const bars = makeBars({ beats: 4, unit: 4 }, 1);
-  const sorted = [...plucks].sort((a, b) => a.onset - b.onset || midiOf(a.pitch) - midiOf(b.pitch));
-  const tempo = [{ onset: ticks(0), milliBpm: 120_000 }];
-  const passage: Passage = {
-    title: '',
-    bars,
-    tempo,
-    fifths: 0,
-    plucks: sorted,
-    rolls: [],
-    sweeps: [],
-    trembles: extra.trembles ?? [],
-    chords: [],
-    damps: [],
-  };
-  const map = tempoMap(tempo);
-  return {
-    passage,
-    bar: bars[0] as BarView['bar'],
-    plucks: sorted,
-    trembles: extra.trembles ?? [],
-    roles: rolesOf(passage, []),
-    chordAt: () => [],
-    microsAt: (at) => map.microsAt(ticks(at)),
-    sustain: extra.sustain ?? [],
-    tuning: new Map([
-      [0, 0],
-      [1, 0],
-    ]),
-    staccato: new Set(extra.staccato ?? []),
-  };
-}
-
-const find = (code: string, v: BarView): Rewrite[] => {
-  const rule = RULES.find((r) => r.code === code);
-  if (rule === undefined) throw new Error(`no rule ${code}`);
-  return rule.find(v);
-};
-const run = (keys: readonly number[], step: number, hand: Hand): Pluck[] =>
-  keys.map((key, i) => pluck(`n${i}`, i * step, key, hand, step));
-/** A melody note held over the bar, so that what moves below is not the top line. */
-const above = pluck('melody', 0, 88, 'R', 13440);
-const below = pluck('ground', 0, 26, 'L', 13440);
-const names = (r: Rewrite | undefined): string[] => (r?.add ?? []).map((p) => pitchName(p.pitch));
+import { above, below, EIGHTH, find, names, pluck, run, view } from './_bar-view';
 
 describe('the piano-to-harp table', () => {
   it('has a sentence and a source for every rule, no code twice', () => {
