@@ -263,16 +263,27 @@ export function solveLabels(task: LabelTask): LabelAnswer {
         offer({ setting, price, left, right, option: way, steps, parent, total: price + rest }, lock);
       }
     };
-    const seeds = current.map((label): State<Label> => {
-      const { setting, price, left, right, option, total } = label;
-      return {
-        ...{ label, setting, price, total, left, right, option, steps: null, now: -1, micros: -1, moved: 0 },
+    const seeds: State<Label>[] = [];
+    for (const label of current) {
+      const { option } = label;
+      seeds.push({
+        label,
+        setting: label.setting,
+        price: label.price,
+        total: label.total,
+        left: label.left,
+        right: label.right,
+        option,
+        steps: null,
+        now: -1,
+        micros: -1,
+        moved: 0,
         lock: node.sounding.length === 0 ? 0 : lockOf(option, node.sounding),
         just: task.emergencies ? movedAt(label.steps, node.at) : 0,
         fresh: option === null ? unknown : node.stop < 0 ? 0 : fixedPedals(option.struck.needs),
         dead: false,
-      };
-    });
+      });
+    }
     const useful = task.wanted[node.next] as Uint8Array;
     const rest = restOf(node.next, true);
     const stretch = { at: node.at, release: node.release, until, useful, rest, within };
