@@ -67,9 +67,16 @@ const soundSchema = v.object({
   room: v.boolean(),
   /** A player's unevenness of time and touch. */
   uneven: v.boolean(),
+  /** A click on a note plays on from it; else it sounds that note alone. */
+  clickPlays: v.optional(v.boolean(), true),
 });
 export type SoundSwitches = Readonly<v.InferOutput<typeof soundSchema>>;
-const FIRST_SOUND: SoundSwitches = { countIn: false, room: true, uneven: true };
+const FIRST_SOUND: SoundSwitches = {
+  countIn: false,
+  room: true,
+  uneven: true,
+  clickPlays: true,
+};
 
 const scoreSchema = v.object({
   pedals: v.picklist(['none', 'settings', 'diagrams', 'words', 'two-lines']),

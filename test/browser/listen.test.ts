@@ -1,8 +1,11 @@
 // Listening and looking: one note by pointer and keys, count-in, loop, tempo, switches that are kept.
+import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import { DESKTOP, propose, servedPage, transport, violations } from './visit';
 
 const visit = servedPage(4750);
+const sounding = (page: Page): Promise<unknown> =>
+  page.locator('[data-testid=transport][data-state=playing]').waitFor({ timeout: 15_000 });
 
 describe('listening', () => {
   it('tells a note by pointer and by arrow keys, and plays from it', async () => {
@@ -12,8 +15,21 @@ describe('listening', () => {
     const panel = page.getByTestId('note-panel');
     const notes = page.locator('[data-testid=score] g.note');
     await notes.nth(3).locator('.notehead').click({ force: true });
-    await panel.getByRole('button', { name: 'Play from here' }).waitFor();
+    // One click tells, and plays on from there: from the note's own time, not from the start.
+    await sounding(page);
     expect(await panel.innerText()).toMatch(/Bar 1, beat .* hand[^]*String [A-G][1-7][^]*pedal/);
+    await notes.last().locator('.notehead').click({ force: true });
+    await page.waitForFunction(() => {
+      const place = document.querySelector<HTMLInputElement>('[data-testid=transport] .place');
+      return place !== null && Number(place.value) > 0.6 * Number(place.max);
+    });
+    await panel.getByRole('button', { name: 'Pause' }).click();
+    await panel.getByRole('button', { name: 'Play from here' }).waitFor();
+    await notes.nth(3).locator('.notehead').click({ force: true });
+    await sounding(page);
+    // The space bar pauses at a note as it does elsewhere.
+    await page.keyboard.press('Space');
+    expect(await transport(page, 'state')).toBe('paused');
     expect(await page.locator('[data-testid=score] g.note[aria-pressed=true]').count()).toBe(1);
     // One stop for Tab; the arrows go through the notes, End to the last.
     expect(await page.locator('[data-testid=score] [tabindex="0"]').count()).toBe(1);
@@ -40,6 +56,27 @@ describe('listening', () => {
         .locator('[data-testid=strings] .blur')
         .evaluateAll((all) => all.filter((e) => (e.getAttribute('d') ?? '') !== '').length),
     ).toBe(0);
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+
+  it('leaves a clicked note alone where that is asked for, and remembers it', async () => {
+    const { page, context, complaints } = await visit(DESKTOP);
+    await propose(page);
+    await page.getByTestId('click-plays').uncheck();
+    const note = page.locator('[data-testid=score] g.note').nth(3).locator('.notehead');
+    await note.click({ force: true });
+    await page.getByTestId('note-play').waitFor();
+    // The note alone sounds: the transport stays where it is.
+    await page.waitForTimeout(800);
+    expect(await transport(page, 'state')).toBe('stopped');
+    await note.dblclick({ force: true });
+    await sounding(page);
+    await page.getByTestId('stop').click();
+    await page.waitForTimeout(700);
+    await page.reload();
+    await page.getByTestId('proposal-card').first().waitFor({ timeout: 60_000 });
+    expect(await page.getByTestId('click-plays').isChecked()).toBe(false);
     expect(complaints).toEqual([]);
     await context.close();
   });
