@@ -22,6 +22,9 @@ interface Shape {
   readonly strides: readonly number[];
   /** By 3 * pedal + digit: what the digit adds to the number; negative where it is not there. */
   readonly offsets: Int32Array;
+  /** The number of a setting in two parts, its first four pedals and its last three; negative where it is not there. */
+  readonly fronts: Int32Array;
+  readonly backs: Int32Array;
   /** The numbers of the settings that meet a demand. */
   meeting(needs: Partial7): Uint16Array;
 }
@@ -73,7 +76,14 @@ function makeShape(mask: Uint8Array): Shape {
     return found;
   };
   const settings = sums(digits.map((mine, k) => mine.map((d) => d * (POW3[k] as number))));
-  return { settings, digits, strides, offsets, meeting };
+  const part = (setting: number, first: number, last: number): number => {
+    let at = 0;
+    for (let k = first; k < last; k++) at += offsets[3 * k + (DIGITS[7 * setting + k] as number)] as number;
+    return Math.max(-NEVER, at);
+  };
+  const fronts = Int32Array.from({ length: FRONTS }, (_, s) => part(s, 0, 4));
+  const backs = Int32Array.from({ length: BACKS }, (_, s) => part(FRONTS * s, 4, 7));
+  return { settings, digits, strides, offsets, fronts, backs, meeting };
 }
 
 /** For each stop the positions in which it may find each pedal: where it was needed last, or is needed next. */
@@ -245,9 +255,11 @@ function lowered(values: Int32Array): number {
   return low;
 }
 
+/** Partial settings of the first four pedals, and of the last three. */
+const FRONTS = 81;
+const BACKS = 27;
+
 /** The number of a setting; negative where the shape has it not. */
-function numberOf({ offsets }: Shape, setting: Setting): number {
-  let at = 0;
-  for (let k = 0; k < 7; k++) at += offsets[3 * k + (DIGITS[7 * setting + k] as number)] as number;
-  return at;
+function numberOf({ fronts, backs }: Shape, setting: Setting): number {
+  return (fronts[setting % FRONTS] as number) + (backs[(setting / FRONTS) | 0] as number);
 }
