@@ -26,6 +26,8 @@ export interface Listening {
   /** What is loaded, and its notes as they are played. */
   readonly loaded: Sheet | null;
   readonly notes: readonly PlayedNote[];
+  /** Whether this sheet is the one that plays, or is about to. */
+  sounds(sheet: Sheet): boolean;
   /** A sentence where the machine has no sound. */
   readonly fault: string | null;
   load(sheet: Sheet): void;
@@ -139,6 +141,8 @@ export function createListening(player: () => Player): Listening {
     made?.setCountIn(countsIn && loaded !== null ? countInOf(loaded) : null);
   };
 
+  const busy = (): boolean => state === 'playing' || state === 'preparing';
+
   return {
     get state() {
       return state;
@@ -201,13 +205,14 @@ export function createListening(player: () => Player): Listening {
       made?.pause();
       silences.tell(undefined);
     },
+    sounds: (sheet) => loaded === sheet && busy(),
     seek: (to) => {
       made?.seek(to);
       seconds = to;
       silences.tell(undefined);
     },
     pluck: (note) => {
-      if (state === 'playing' || state === 'preparing') return;
+      if (busy()) return;
       fault = null;
       const { id, from, string } = note;
       get()

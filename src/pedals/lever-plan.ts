@@ -6,8 +6,9 @@ import { LEVER_HARP } from '../harp/instrument';
 import type { StringIndex } from '../harp/strings';
 import type { Passage } from '../music/passage';
 import { diatonicIndex, pitchName } from '../music/pitch';
+import type { Note } from './demand-types';
 import { type Label, MOVE, pathOf, solveLevers } from './lever-solve';
-import { type LeverNote, type LeverStop, leverSpellings, leverStops } from './lever-stops';
+import { type LeverStop, leverSpellings, leverStops } from './lever-stops';
 import { LEVER_TIMES, type Lever, type LeverAnswer, type LeverOptions, type LeverPlan } from './lever-types';
 
 export const defaultLeverOptions: LeverOptions = {
@@ -20,7 +21,7 @@ export const defaultLeverOptions: LeverOptions = {
 function planOf(last: Label, passage: Passage, options: LeverOptions): LeverPlan {
   const path = pathOf(last);
   const spelt = new Map(path.flatMap((l) => [...(l.way?.spelt ?? [])]));
-  const anew = <N extends LeverNote>(n: N): N => ({ ...n, pitch: spelt.get(n.id) ?? n.pitch });
+  const anew = <N extends Note>(n: N): N => ({ ...n, pitch: spelt.get(n.id) ?? n.pitch });
   const plucks = passage.plucks.map(anew);
   plucks.sort((a, b) => a.onset - b.onset || diatonicIndex(a.pitch) - diatonicIndex(b.pitch));
   const moves = path.flatMap((l) => l.moves);
@@ -43,7 +44,7 @@ function planOf(last: Label, passage: Passage, options: LeverOptions): LeverPlan
   };
 }
 
-const notesOf = (p: Passage): LeverNote[] => [...p.plucks, ...p.trembles.flatMap((t) => t.notes)];
+const notesOf = (p: Passage): Note[] => [...p.plucks, ...p.trembles.flatMap((t) => t.notes)];
 
 const restrict = (p: Passage, ids: ReadonlySet<string>): Passage => ({
   ...p,
@@ -120,7 +121,7 @@ function refuse(
 }
 
 /** Out of the compass, or on it but with no string tuned or raised to it. */
-function rangeOrFlat(note: LeverNote, { harp }: LeverOptions): 'range' | 'lever-pitch' {
+function rangeOrFlat(note: Note, { harp }: LeverOptions): 'range' | 'lever-pitch' {
   const string = diatonicIndex(note.pitch) - 7;
   return string < harp.lowest || string > harp.highest ? 'range' : 'lever-pitch';
 }

@@ -5,6 +5,7 @@ import { positionOf } from '../harp/setting';
 import { type StringIndex, stringLetter, stringOf } from '../harp/strings';
 import type { Passage } from '../music/passage';
 import { type Pitch, harpSpellings, midiOf } from '../music/pitch';
+import type { Note } from './demand-types';
 import { type Lever, type LeverOptions, openPosition } from './lever-types';
 
 /** Levers that must stand, by string, and the spelling of each note. */
@@ -23,14 +24,8 @@ export interface LeverStop {
   readonly ids: readonly string[];
 }
 
-export interface LeverNote {
-  readonly id: string;
-  readonly pitch: Pitch;
-  readonly fixed?: boolean;
-}
-
 /** The spellings that the harp's strings have for a note, the written one first. */
-export function leverSpellings(note: LeverNote, options: LeverOptions): Pitch[] {
+export function leverSpellings(note: Note, options: LeverOptions): Pitch[] {
   const { harp } = options;
   const all = harpSpellings(midiOf(note.pitch)).filter((p) => {
     const string = stringOf(p);
@@ -47,7 +42,7 @@ const leverOf = (p: Pitch, options: LeverOptions): Lever =>
   (p.alter - openPosition(options.harp, stringOf(p))) as Lever;
 
 /** Every spelling of these notes together: no string two ways, no two pitches on one string. */
-function waysOf(notes: readonly LeverNote[], until: Ticks | null, options: LeverOptions): LeverWay[] {
+function waysOf(notes: readonly Note[], until: Ticks | null, options: LeverOptions): LeverWay[] {
   let ways: LeverWay[] = [{ needs: new Map(), spelt: new Map(), respelt: 0, holds: new Map() }];
   for (const note of notes) {
     const next: LeverWay[] = [];
