@@ -18,6 +18,20 @@ const settled = async (page: Page): Promise<void> => {
     { timeout: 60_000 },
   );
 };
+/** Chooses a note of a page that may still be moving into place: a press that missed is made again. */
+async function press(page: Page, id: string | null): Promise<void> {
+  const note = page.locator(`[data-testid=score] g.note#${id}`);
+  const chosen = page.locator(`[data-testid=score] g.note#${id}[aria-pressed=true]`);
+  for (let tries = 0; tries < 5; tries++) {
+    await note.locator('.notehead').click({ force: true, timeout: 60_000 });
+    const found = await chosen.waitFor({ timeout: 3_000 }).then(
+      () => true,
+      () => false,
+    );
+    if (found) return;
+  }
+  throw new Error(`The note ${id} was pressed five times and not chosen.`);
+}
 /** The name of the note looked at, and who has its spelling. */
 const looked = async (page: Page): Promise<string> => page.getByTestId('note-panel').innerText();
 
@@ -56,7 +70,7 @@ async function spellings(page: Page, shot: string): Promise<void> {
   await page.waitForTimeout(700);
   await page.reload();
   await page.locator(`[data-testid=score] g.note#${id}[aria-label^="G♭"]`).waitFor({ timeout: 60_000 });
-  await page.locator(`[data-testid=score] g.note#${id} .notehead`).click({ force: true });
+  await press(page, id);
   await page.getByTestId('spelling-free').click();
   await settled(page);
   await page.locator(`[data-testid=score] g.note#${id}[aria-label^="F♯"]`).waitFor({ timeout: 60_000 });
@@ -85,7 +99,7 @@ async function slides(page: Page, shot: string): Promise<void> {
   // Kept over a reload.
   await page.waitForTimeout(700);
   await page.reload();
-  await page.locator(`[data-testid=score] g.note#${id} .notehead`).click({ force: true, timeout: 60_000 });
+  await press(page, id);
   await page.getByTestId('slide-away').click();
   await settled(page);
   await page.getByTestId('slide-open').waitFor({ timeout: 60_000 });
