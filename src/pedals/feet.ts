@@ -3,20 +3,22 @@
 import { PEDALS } from '../harp/setting';
 import type { Letter } from '../music/pitch';
 import type { Option } from './demand-types';
-import { comfortableTime, leastTime } from './foot-times';
+import { comfortableTime, leastTime, settlingOf } from './foot-times';
 import { ALL_FREE, partialDigit } from './tables';
 import { REACH_WITHIN, type Rates } from './rates';
-import type { FootTimes } from './types';
+import type { PlanOptions } from './types';
 
 /** A foot's last move: its pedal (-1 where it no longer matters) and tick. */
 export interface FootState {
   readonly pedal: number;
   readonly at: number;
   readonly micros: number;
+  /** The pedals of that motion, as bits, those that slide left out: they must settle before they serve. */
+  readonly bits: number;
   /** Ticks from which less is asked of its next move, ascending; found when first asked for. */
   easier?: readonly number[];
 }
-export const IDLE: FootState = { pedal: -1, at: -1, micros: Number.NEGATIVE_INFINITY };
+export const IDLE: FootState = { pedal: -1, at: -1, micros: Number.NEGATIVE_INFINITY, bits: 0 };
 
 /** What is compared when one label or state gives way to another. */
 export interface Reached {
@@ -35,13 +37,23 @@ export interface Feet {
   /** The foot as the next node sees it: idle where its last move no longer matters. */
   rested(foot: FootState, micros: number): FootState;
   readonly gap: number;
+  /** Microseconds that a pedal must stand before its next pluck; 0 where it need not. */
+  readonly settle: number;
   readonly rates: Rates;
   readonly comforts: readonly number[];
+  /** Pedals that a foot has only just moved, so that nothing can be plucked on them at an instant yet; as bits. */
+  unsettled(foot: FootState, micros: number): number;
   cost(foot: FootState, pedal: number, travelled: number, micros: number): number;
 }
 
-export function feetOf(times: FootTimes, emergencies: boolean, rates: Rates): Feet {
-  const gap = leastTime(times);
+export function feetOf(
+  options: Pick<PlanOptions, 'times' | 'emergencies' | 'mustSettle'>,
+  rates: Rates,
+): Feet {
+  const { times } = options;
+  const emergencies = options.emergencies === true;
+  const settle = settlingOf(options);
+  const gap = leastTime(times, settle);
   const least = [
     gap,
     times.neighbour,
@@ -51,7 +63,7 @@ export function feetOf(times: FootTimes, emergencies: boolean, rates: Rates): Fe
     REACH_WITHIN,
   ];
   const comforts = [...new Set(least.filter((t) => t >= gap))].sort((a, b) => a - b);
-  const horizon = Math.max(...comforts);
+  const horizon = Math.max(...comforts, settle);
   const comfort = Math.max(times.neighbour, times.reach) + times.secondPosition;
   const late = Math.max(rates.late, rates.ahead);
   // Most pedals moved at one instant, and passed over by a foot.
@@ -59,6 +71,7 @@ export function feetOf(times: FootTimes, emergencies: boolean, rates: Rates): Fe
   const passed = emergencies ? [2, 3] : [1, 2];
   return {
     gap,
+    settle,
     comforts,
     rates,
     rested: (foot, micros) => (micros - foot.micros >= horizon ? IDLE : foot),
@@ -75,14 +88,17 @@ export function feetOf(times: FootTimes, emergencies: boolean, rates: Rates): Fe
       for (let side = 0; side < 2; side++) {
         const x = side === 0 ? a.left : a.right;
         const y = side === 0 ? b.left : b.right;
-        if (x.pedal < 0 || (x.at <= y.at && x.pedal === y.pedal)) continue;
+        if (x.pedal < 0) continue;
         const since = micros - x.micros;
+        if (since < settle && (x.bits & ~y.bits || (x.bits && x.at > y.at))) return false;
+        if (x.at <= y.at && x.pedal === y.pedal) continue;
         if (x.at > y.at && since < gap) return false;
         if (since < comfort) over -= rates.hasty;
         if (since < REACH_WITHIN) over -= rates.reach * (passed[side] as number);
       }
       return over >= 0;
     },
+    unsettled: (foot, micros) => (micros - foot.micros < settle ? foot.bits : 0),
     cost: (foot, pedal, travelled, micros) => {
       if (foot.pedal < 0) return 0;
       const since = micros - foot.micros;

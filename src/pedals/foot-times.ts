@@ -22,8 +22,16 @@ export function comfortableTime(times: FootTimes, last: Letter, letter: Letter, 
   return (apart <= 1 ? times.neighbour : times.reach) + (positions > 1 ? times.secondPosition : 0);
 }
 
-/** The least time, at most the hard spacing: a shorter comfortable time is taken at its word. */
-export const leastTime = (times: FootTimes): number => Math.min(HARD_SPACING, times.neighbour, times.reach);
+/**
+ * The least time between two instants of a foot: at most the hard spacing; a shorter comfortable time is taken at its
+ * word. Where pedals must settle the foot stays on each for so long.
+ */
+export const leastTime = (times: FootTimes, settle = 0): number =>
+  Math.max(settle, Math.min(HARD_SPACING, times.neighbour, times.reach));
+
+/** Microseconds that a pedal must stand before its next pluck; 0 where a plan may leave less. */
+export const settlingOf = (options: Pick<PlanOptions, 'mustSettle' | 'times'>): number =>
+  options.mustSettle === true ? options.times.settle : 0;
 
 export const FEET: readonly Foot[] = ['left', 'right'];
 

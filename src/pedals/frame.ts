@@ -4,14 +4,16 @@ import { type Ticks, ticks } from '../base/units';
 import { type Setting, keySetting } from '../harp/setting';
 import { type Passage, passageEnd } from '../music/passage';
 import { clockOf } from './clock';
+import { leastTime, settlingOf } from './foot-times';
 import { withLocks } from './options';
 import type { ScheduleFrame } from './schedule';
 import { ALL_FREE, type Partial7, restrictSetting } from './tables';
-import type { PlanOptions } from './types';
+import type { FootTimes, PlanOptions } from './types';
 
 /** What all stages of one plan share. */
 export interface PlanFrame extends ScheduleFrame {
   readonly options: PlanOptions;
+  readonly times: FootTimes;
   readonly begin: Ticks;
   readonly finish: Ticks;
   readonly near: Setting;
@@ -21,6 +23,7 @@ export function frameOf(passage: Passage, options: PlanOptions): PlanFrame {
   const last = Math.max(passageEnd(passage), passage.plucks.at(-1)?.onset ?? 0);
   return {
     clock: clockOf(passage.tempo),
+    gap: leastTime(options.times, settlingOf(options)),
     times: options.times,
     options,
     begin: ticks(0),

@@ -23,6 +23,8 @@ export interface Instants {
    * position, so that only later notes can wait for it.
    */
   cost(pedal: number, from: number, to: number, at: number, after: boolean): number;
+  /** Whether a move is a deliberate slide. */
+  slides(pedal: number, to: number, at: number): boolean;
   /** For a move, no more than any cost between two ticks, both included, between which nothing is struck. */
   least(begin: number, until: number): (pedal: number, from: number, to: number) => number;
   /** Ticks after `from` up to and with `until` at which some cost of the pedal's move falls; ascending. */
@@ -131,10 +133,13 @@ export function instantsOf(
     if (clock.microsAt(need) - clock.microsAt(at) < settle) return rates.late;
     return need - at < beats(need).beat ? rates.ahead : 0;
   };
+  const isSlide = (pedal: number, to: number, at: number): boolean =>
+    slides.size > 0 && slides.has(`${pedal}/${to}/${at}`);
   return {
+    slides: isSlide,
     cost: (pedal, from, to, at, later) => {
       const own = rates.move + (Math.abs(to - from) - 1) * rates.second;
-      if (slides.size > 0 && slides.has(`${pedal}/${to}/${at}`)) return own;
+      if (isSlide(pedal, to, at)) return own;
       const { beat, origin } = beats(at);
       const phase = (((at - origin) % beat) + beat) % beat;
       const off = phase === 0 ? 0 : 2 * phase === beat ? 1 : 2;

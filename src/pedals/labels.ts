@@ -251,8 +251,10 @@ export function solveLabels(task: LabelTask): LabelAnswer {
         );
         return;
       }
+      const unsettled = feet.unsettled(left, untilMicros) | feet.unsettled(right, untilMicros);
       for (const way of stop.options) {
         if (!satisfies(setting, way.needs)) continue;
+        if (unsettled !== 0 && unsettled & fixedPedals(way.needs)) continue;
         const price = state.price + way.price + flipOf(option, way);
         if (!within(price + rest)) continue;
         const breaks = stop.spans.some(

@@ -5,11 +5,13 @@ import { settingDistance } from '../harp/setting';
 import type { Passage } from '../music/passage';
 import { stopsOf } from './demands';
 import { type Draft, MOVES_ONLY, chainOf } from './draft';
-import { leastTime } from './foot-times';
+import { settlingOf } from './foot-times';
 import { type PlanFrame, endOf } from './frame';
+import { instantsOf, slideNames } from './instants';
 import { type Item, itemsOf } from './items';
 import { ANY_PRICE } from './priced';
 import { canSchedule } from './schedule';
+import { settledJobs, settledPlan } from './settling';
 import { type TimedAnswer, type TimedTask, solveTimed } from './timed';
 import { tuningsFor } from './tuning';
 import { type UntimedWeights, backward, forward } from './untimed';
@@ -37,7 +39,7 @@ export function timedWith(
     begin: frame.begin,
     finish: frame.finish,
     clock: frame.clock,
-    gap: leastTime(frame.times),
+    gap: frame.gap,
     emergencies: options.emergencies === true,
   });
 }
@@ -52,11 +54,13 @@ export function playable(passage: Passage, frame: PlanFrame): boolean {
     const path = forward(chain, back, settingDistance);
     if (path === null) return false;
     const jobs = jobsOf(stops, path.options, path.start, frame.options.end, frame.begin, frame.finish);
-    if (canSchedule(jobs, frame)) return true;
+    if (canSchedule(settledJobs(jobs, passage, frame), frame)) return true;
     const near = { back, weights: MOVES_ONLY, ceiling: path.price + 1, workLimit: ANY_PRICE };
-    if (timedWith({ stops }, frame, near).kind === 'found') return true;
     const any = { back, weights: NO_WEIGHTS, ceiling: ANY_PRICE, workLimit: ANY_PRICE };
-    return timedWith({ stops }, frame, any).kind === 'found';
+    const inTime = [near, any].some((search) => timedWith({ stops }, frame, search).kind === 'found');
+    if (!inTime || settlingOf(frame.options) === 0) return inTime;
+    const instants = instantsOf(passage, frame.options, frame.clock, frame.times.settle, slideNames(passage));
+    return settledPlan({ stops, leastMoves: path.price }, frame, instants, ANY_PRICE).plan !== null;
   });
 }
 

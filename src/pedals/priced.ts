@@ -50,7 +50,7 @@ export function groundOf(stops: readonly Stop[], frame: PlanFrame, instants: Ins
     ...{ stops, wanted, begin, finish, instants, near, end, gesture },
     start: options.start,
   });
-  const feet = feetOf(frame.times, options.emergencies === true, rates);
+  const feet = feetOf(options, rates);
   const nodes = nodesOf(stops, begin);
   return { stops, nodes, links: linksOf(stops, nodes, rates.flip), wanted, bound, frame, instants, feet };
 }

@@ -2,13 +2,13 @@
 
 import { pedalIndex } from '../harp/setting';
 import type { Clock } from './clock';
-import { FEET, leastTime } from './foot-times';
-import type { FootTimes } from './types';
+import { FEET } from './foot-times';
 import type { Job } from './windows';
 
 export interface ScheduleFrame {
   readonly clock: Clock;
-  readonly times: FootTimes;
+  /** Least microseconds between two instants of one foot. */
+  readonly gap: number;
 }
 
 /** Jobs of one foot in an order in which each meets its window, or null where neither order tried does. */
@@ -17,7 +17,6 @@ export function orderFoot(jobs: readonly Job[], frame: ScheduleFrame): Job[] | n
     (a, b) => a.due - b.due || a.release - b.release || pedalIndex(a.letter) - pedalIndex(b.letter),
   );
   if (fits(byNeed, frame)) return byNeed;
-  const gap = leastTime(frame.times);
   const byRelease = [...byNeed].sort((a, b) => a.release - b.release);
   const ready: Job[] = [];
   const out: Job[] = [];
@@ -31,14 +30,13 @@ export function orderFoot(jobs: readonly Job[], frame: ScheduleFrame): Job[] | n
     const job = ready.splice(best, 1)[0] as Job;
     if (now > job.due) return null;
     out.push(job);
-    now = frame.clock.after(now, gap);
+    now = frame.clock.after(now, frame.gap);
   }
   return out;
 }
 
 /** Whether jobs taken in the order given can all meet their windows. */
-function fits(jobs: readonly Job[], { clock, times }: ScheduleFrame): boolean {
-  const gap = leastTime(times);
+function fits(jobs: readonly Job[], { clock, gap }: ScheduleFrame): boolean {
   let free = Number.NEGATIVE_INFINITY;
   for (const job of jobs) {
     const at = Math.max(job.release, free);

@@ -10,8 +10,10 @@ import { instantsOf, slideNames, type Instants } from './instants';
 import type { LabelPlan } from './label-plan';
 import { LONGEST_STRETCH, NO_WEIGHTS, type Stretch, failingStretch, timedWith } from './playable';
 import { ANY_PRICE, firstLook, groundOf, labelsWith, pricedPlan, secondLook } from './priced';
+import { settlingOf } from './foot-times';
 import { ratesOf } from './rates';
 import { canSchedule } from './schedule';
+import { settledPlan } from './settling';
 import { type TimedAnswer } from './timed';
 
 type TimedFound = TimedAnswer & { kind: 'found' | 'some' };
@@ -78,7 +80,10 @@ export function solve(passage: Passage, frame: PlanFrame): Solution | { readonly
   const { aim } = frame.options;
   const priced = aim === 'practical' ? solvePriced(passage, frame, drafts) : null;
   if (priced !== null) return priced;
-  const core = solveCore(passage, frame, drafts);
+  const timed = solveCore(passage, frame, drafts);
+  if ('failing' in timed) return timed;
+  const core =
+    settlingOf(frame.options) === 0 ? timed : (settledCore(passage, frame, drafts) ?? { failing: null });
   if ('failing' in core) return core;
   if (aim === 'fewest') {
     return withFewest(passage, frame, drafts, core) ?? placed(passage, frame, drafts, core);
@@ -162,6 +167,26 @@ function solveCore(
     best = { draft, timed, price: timed.price };
   }
   return best === null ? { failing } : { ...best, complete };
+}
+
+/** The same where pedals must settle; null where none was found. */
+function settledCore(passage: Passage, frame: PlanFrame, drafts: readonly Draft[]): CorePlan | null {
+  const { second } = ratesOf(frame.options);
+  const instants = timesOf(passage, frame);
+  let best: CorePlan | null = null;
+  let complete = true;
+  for (const draft of drafts) {
+    if (best !== null && best.price < draft.leastMoves * MOVE_DECIDES) break;
+    const limit = frame.options.workLimit ?? DEFAULT_WORK_LIMIT;
+    const { plan, spent } = settledPlan(draft, frame, instants, limit);
+    if (spent || plan?.complete === false) complete = false;
+    if (plan === null) continue;
+    const beyond = plan.moves.reduce((sum, m) => sum + (Math.abs(m.to - m.from) - 1) * second, 0);
+    const spelling = plan.options.reduce((sum, o) => sum + o.price, 0);
+    const price = plan.moves.length * MOVE_DECIDES + beyond + spelling;
+    if (best === null || price < best.price) best = { draft, timed: plan, price, complete };
+  }
+  return best === null ? null : { ...best, complete };
 }
 
 /** A core plan at its cheapest instants. */

@@ -188,8 +188,8 @@ export function spread<L>(
       option: state.option,
       setting: state.setting + (l?.change ?? 0) + (r?.change ?? 0),
       price,
-      left: l === null ? state.left : { pedal: l.last, at, micros },
-      right: r === null ? state.right : { pedal: r.last, at, micros },
+      left: l === null ? state.left : { pedal: l.last, at, micros, bits: settling(l, at) },
+      right: r === null ? state.right : { pedal: r.last, at, micros, bits: settling(r, at) },
       steps,
       total,
       now: at,
@@ -202,6 +202,11 @@ export function spread<L>(
     };
     if (novel(next)) push(next);
   };
+
+  const settling = ({ pedals, bits }: Action, at: number): number =>
+    feet.settle === 0
+      ? 0
+      : pedals.reduce((sum, [k, , to]) => (instants.slides(k, to, at) ? sum & ~(1 << k) : sum), bits);
 
   /** What each foot may do after a state; null where nothing is worth it. */
   const actionsOf = (state: State<L>): readonly [Action[], Action[]] | null => {

@@ -38,6 +38,8 @@ export interface PlanOptions {
   readonly fifths?: number;
   /** Emergency moves: E by the left foot, B by the right, two neighbours by one foot in one motion. None unless true. */
   readonly emergencies?: boolean;
+  /** Where true, no pedal may move later than `times.settle` before its next pluck; else that is priced, not barred. */
+  readonly mustSettle?: boolean;
   /** Unless false, a refusal names a minimal conflict and ways out, which takes much longer than to see it. */
   readonly explain?: boolean;
   /** Points a unit where they are others than MODEL.md's: whole, not negative, a move above a second position. */

@@ -1,8 +1,9 @@
 /** An independent judge of plans: feasibility and price from the notes and moves alone, nothing from the search. */
 
-import { type PlannedPassage, settingAt, settingStruck } from '../harp/planned';
+import { type Move, type PlannedPassage, settingAt, settingStruck } from '../harp/planned';
 import { type Position, type Setting, footOf, pedalIndex, positionOf, withPosition } from '../harp/setting';
 import { stringLetter, stringOf } from '../harp/strings';
+import type { Ticks } from '../base/units';
 import type { Passage } from '../music/passage';
 import { type Pitch, midiOf } from '../music/pitch';
 import { tempoMap } from '../music/tempo';
@@ -20,6 +21,7 @@ export interface Fault {
     | 'from'
     | 'idle'
     | 'spacing'
+    | 'settling'
     | 'notes'
     | 'pitch'
     | 'spelling'
@@ -52,6 +54,24 @@ const notesOf = (p: Passage): Note[] => [
   ...p.plucks,
   ...p.trembles.flatMap((t) => t.notes.map((n) => ({ ...n, onset: t.onset }))),
 ];
+
+/** The first onset from a move on (`later`: after it) at which its pedal serves; null where none does. */
+function nextNeed(planned: PlannedPassage, { letter, onset }: Move, later: boolean): Ticks | null {
+  const { passage, instrument } = planned;
+  const reached = (string: number): boolean =>
+    stringLetter(string) === letter && !instrument.discless.includes(string);
+  const needs = [
+    ...passage.plucks.filter((p) => reached(stringOf(p.pitch))),
+    ...passage.trembles.filter((t) => t.notes.some((n) => reached(stringOf(n.pitch)))),
+    ...passage.sweeps.filter((s) => {
+      const [low, high] = [Math.min(s.from, s.to), Math.max(s.from, s.to)];
+      return Array.from({ length: high - low + 1 }, (_, i) => low + i).some(reached);
+    }),
+  ]
+    .map((x) => x.onset)
+    .filter((at) => (later ? at > onset : at >= onset));
+  return needs.length === 0 ? null : needs.reduce((a, b) => (b < a ? b : a));
+}
 
 /** Judges a plan of `asked` under `options`. No faults means: every rule of MODEL.md holds. */
 export function validatePlan(given: Passage, planned: PlannedPassage, options: PlanOptions): Verdict {
@@ -95,12 +115,25 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
         Math.abs(pedalIndex(move.letter) - pedalIndex(prior.letter)) === 1 &&
         footOf(prior.letter) === footOf(move.letter) &&
         sideOf(prior) * sideOf(move) >= 0;
-      if (!double && gap < Math.max(1, Math.min(250_000, options.times.neighbour, options.times.reach)))
+      const least = Math.min(250_000, options.times.neighbour, options.times.reach);
+      if (!double && gap < Math.max(1, least, options.mustSettle === true ? options.times.settle : 0))
         fault('spacing', name);
     }
     lastOf.set(move.foot, move);
     setting = withPosition(setting, move.letter, move.to);
   });
+  if (options.mustSettle === true) {
+    for (const move of moves) {
+      const { onset, letter, to } = move;
+      const slid = (asked.slides ?? []).some(
+        (s) => s.onset === onset && s.to.letter === letter && s.to.alter === to,
+      );
+      const need = nextNeed(planned, move, sideOf(move) > 0);
+      if (slid || need === null) continue;
+      if (time.microsAt(need) - time.microsAt(onset) < options.times.settle)
+        fault('settling', `${letter} at ${onset}`);
+    }
+  }
   for (const [letter, position] of Object.entries(options.locked ?? {})) {
     const moved = moves.some((m) => m.letter === letter);
     if (moved || positionOf(setting, letter as Pitch['letter']) !== position) fault('locked', letter);

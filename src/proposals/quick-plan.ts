@@ -29,6 +29,7 @@ export function isQuick(passage: Passage, options: PlanOptions): boolean {
     (passage.slides ?? []).length === 0 &&
     options.locked === undefined &&
     options.end === null &&
+    options.mustSettle !== true &&
     leastTime(options.times) === HARD_SPACING
   );
 }
