@@ -59,6 +59,7 @@ export function leastPriceByForce(passage: Passage, options: PlanOptions, grid: 
       const [from, to] = bounds[i] as [number, number];
       const move = windows[i] as Omit<Move, 'onset'>;
       for (let at = from; at <= to; at += grid) {
+        if (options.mustSettle === true && micros(to) - micros(at) < options.times.settle) break;
         if (moves.some((m) => m.foot === move.foot && Math.abs(micros(m.onset) - micros(at)) < 250_000))
           continue;
         place(i + 1, [...moves, { ...move, onset: at as Ticks }]);
@@ -88,7 +89,7 @@ export function leastPriceByForce(passage: Passage, options: PlanOptions, grid: 
 }
 
 /** A passage, planned and judged: what came of it. Throws where the two differ. */
-export function judge(random: Random, i: number): 'same' | 'refused' | 'too many' {
+export function judge(random: Random, i: number, mustSettle = false): 'same' | 'refused' | 'too many' {
   const base = randomPassage(random, {
     onsets: 2 + random.below(3),
     most: 2,
@@ -122,6 +123,7 @@ export function judge(random: Random, i: number): 'same' | 'refused' | 'too many
   // Every time in the model is a whole step of an eighth of a second.
   const options: PlanOptions = {
     ...defaultPlanOptions,
+    ...(mustSettle ? { mustSettle } : {}),
     start: random.chance(1, 4) ? random.below(2187) : null,
     times: { neighbour: 375_000, reach: 500_000, secondPosition: 125_000, settle: 125_000 },
   };

@@ -10,6 +10,8 @@ interface Window {
   readonly release: number;
   readonly due: number;
   readonly letter: Letter;
+  /** Microseconds that it must stand before it is needed. */
+  readonly settle: number;
 }
 
 const spellings = (p: Pitch): Pitch[] => {
@@ -31,6 +33,7 @@ export function leastMovesByForce(
   start: Setting | null,
   end: Setting | null,
   keepSpelling = false,
+  settle = 0,
 ): number | null {
   const time = tempoMap(passage.tempo);
   const micros = (t: number): number => time.microsAt(ticks(t));
@@ -44,7 +47,7 @@ export function leastMovesByForce(
       let at = w.release;
       while (at <= w.due && micros(at) - last < gap)
         at += Math.max(1, Math.floor((gap - micros(at) + last) / 2000));
-      if (at > w.due) return false;
+      if (at > w.due || micros(w.due) - micros(at) < w.settle) return false;
       // One letter's moves come in their own order.
       if (windows.some((v, j) => j < i && v.letter === w.letter)) return false;
       return ordered(
@@ -91,13 +94,13 @@ export function leastMovesByForce(
         for (const [from, until, wanted] of list) {
           if (wanted !== position) {
             if (free > from) sound = false;
-            windows.push({ letter, release: free, due: from });
+            windows.push({ letter, release: free, due: from, settle });
             position = wanted;
           }
           free = Math.max(free, until);
         }
         if (end !== null && position !== null && position !== positionOf(end, letter)) {
-          windows.push({ letter, release: free, due: last });
+          windows.push({ letter, release: free, due: last, settle: 0 });
         }
       }
       if (!sound || (best !== null && windows.length >= best)) continue;

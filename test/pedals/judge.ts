@@ -39,6 +39,7 @@ export const TERMS_JUDGED = {
   flips: only('flip'),
   shape: only('shape'),
   emergencies: only('emergency'),
+  settling: only('second', 'gesture'),
   slides: only('second', 'gesture', 'late', 'ahead', 'offBeat'),
   'all at once': POINTS,
 } as const;
@@ -194,6 +195,7 @@ export function questionOf(random: Random, term: JudgedTerm, tight: boolean, ons
     ...defaultPlanOptions,
     ...{ times: pace.times, rates: TERMS_JUDGED[term] },
     ...(emergencies ? { emergencies } : {}),
+    ...(term === 'settling' ? { mustSettle: true } : {}),
     start: random.chance(1, 3) ? random.below(SETTING_COUNT) : null,
     end: random.chance(1, 5) ? random.below(SETTING_COUNT) : null,
     keepSpelling: random.chance(1, 8),
@@ -247,6 +249,7 @@ export async function judgeByHighs(): Promise<Judge> {
     return Math.round(result.ObjectiveValue);
   };
   return ({ term, passage, options, pace }, aim) => {
+    const { mustSettle } = options;
     const rates: MilpRates = { ...TERMS_JUDGED[term], ...(aim === 'fewest' ? { move: DECIDES } : {}) };
     const { start, end, keepSpelling, locked, emergencies } = options;
     const began = performance.now();
@@ -258,6 +261,7 @@ export async function judgeByHighs(): Promise<Judge> {
         ...{ passage, start, end, keepSpelling, rates, times: pace.times, step: pace.step },
         ...(locked === undefined ? {} : { locked }),
         ...(emergencies === true ? { emergencies } : {}),
+        ...(mustSettle === true ? { mustSettle } : {}),
         ...{ fine: FINE.includes(term), discless: options.instrument.discless },
         ...(price === null ? {} : { atMost: price }),
       }),

@@ -25,7 +25,10 @@ export function footRows({ q, programme, letters, at, z, needs }: FootTask): voi
   const { rates, times } = q;
   const { rows } = programme;
   const micros = microsOf(q);
-  const gap = Math.min(250_000, times.neighbour, times.reach);
+  const gap = Math.max(
+    Math.min(250_000, times.neighbour, times.reach),
+    q.mustSettle === true ? times.settle : 0,
+  );
   const movesOf = (l: Letter, j: number, travelled?: number): string[] =>
     POSITIONS.flatMap((p) =>
       POSITIONS.filter((r) => (travelled === undefined ? r !== p : Math.abs(r - p) === travelled)).map((r) =>

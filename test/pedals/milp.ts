@@ -9,7 +9,7 @@ import type { Letter, Pitch } from '../../src/music/pitch';
 import { midiOf } from '../../src/music/pitch';
 import { footRows } from './milp-feet';
 import { type MilpNote, spellingRows } from './milp-spelling';
-import { type Times, instantCosts } from './milp-instants';
+import { type Times, instantCosts, microsOf } from './milp-instants';
 import { Programme } from './milp-rows';
 
 /** Points a unit, by the page's terms; those left out are 0. */
@@ -41,6 +41,8 @@ export interface MilpQuestion {
   /** Pedals left alone. */
   readonly locked?: Partial<Record<Letter, Position>>;
   readonly emergencies?: boolean;
+  /** Every move stands the settling time before what next needs it. */
+  readonly mustSettle?: boolean;
   readonly rates: MilpRates;
   readonly times: Times;
   /** Ticks in a grid step. */
@@ -254,6 +256,16 @@ export function milpText(q: MilpQuestion): string {
     at.forEach((t, k) => {
       if (t >= pluck.onset && t < slide.onset) rows.push(`${y(letter, alter, k)} = 1`);
     });
+  }
+  if (q.mustSettle === true) {
+    const micros = microsOf(q);
+    for (const { letter, p, j, by } of needs)
+      at.forEach((t, i) => {
+        if (i > j || micros(at[j] as number) - micros(t) >= q.times.settle) return;
+        const slid = slides.some((s) => s.onset === t && s.to.letter === letter && s.to.alter === p);
+        const come = slid ? [] : others(p).map((r) => z(letter, r, p, i));
+        if (come.length > 0) rows.push(`${[...come, by].join(' + ')} <= 1`);
+      });
   }
   const stops = new Set([...notes, ...spans, ...slides].map((s) => s.onset as number));
   footRows({ q, programme, letters, at, z, needs });

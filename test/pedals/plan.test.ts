@@ -17,7 +17,12 @@ interface Tally {
 }
 
 /** Plans seeded passages, compares each with brute force, and counts how they came out. */
-function compare(seed: string, cases: number, shapeOf: (random: Random) => PassageShape): Tally {
+function compare(
+  seed: string,
+  cases: number,
+  shapeOf: (random: Random) => PassageShape,
+  mustSettle = false,
+): Tally {
   const random = seededRandom(seed);
   const tally = { playable: 0, bitten: 0, refused: 0 };
   for (let i = 0; i < cases; i++) {
@@ -25,9 +30,10 @@ function compare(seed: string, cases: number, shapeOf: (random: Random) => Passa
     const start = random.chance(1, 3) ? random.below(2187) : null;
     const end = random.chance(1, 6) ? random.below(2187) : null;
     const keepSpelling = random.chance(1, 8);
-    const options = { ...fewest, start, end, keepSpelling };
+    const options = { ...fewest, start, end, keepSpelling, ...(mustSettle ? { mustSettle } : {}) };
+    const settle = mustSettle ? options.times.settle : 0;
     const answer = planPassage(passage, options);
-    const least = leastMovesByForce(passage, start, end, keepSpelling);
+    const least = leastMovesByForce(passage, start, end, keepSpelling, settle);
     if (answer.status === 'unplayable') {
       expect([i, least]).toEqual([i, null]);
       expect(answer.conflict.length).toBeGreaterThan(0);
@@ -71,5 +77,26 @@ describe('planPassage, fewest, against brute force', () => {
     expect(tally.playable).toBeGreaterThan(400);
     expect(tally.bitten).toBeGreaterThan(3);
     expect(tally.refused).toBeGreaterThan(50);
+  });
+  it('needs the same number of moves in 400 where every pedal must settle', () => {
+    const tally = compare(
+      'settled',
+      400,
+      (random) => ({
+        onsets: 5,
+        most: random.pick([1, 2]),
+        milliBpm: random.pick([75_000, 120_000, 150_000, 208_000]),
+        gaps: [1, 1, 1, 2],
+        keys: random.pick([
+          [58, 16],
+          [48, 36],
+        ] as const),
+        fixedIn: random.pick([4, 40]),
+        sweeps: random.chance(1, 4),
+      }),
+      true,
+    );
+    expect(tally.playable).toBeGreaterThan(150);
+    expect(tally.refused).toBeGreaterThan(20);
   });
 });

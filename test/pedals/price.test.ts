@@ -64,6 +64,12 @@ describe('the whole price', () => {
     expect(seen.same).toBeGreaterThan(COUNT / 2);
     expect(seen['too many']).toBeLessThan(COUNT / 4);
   });
+  it(`is so, too, where every pedal must settle, on ${COUNT} more`, { timeout: 6e6 }, () => {
+    const random = seededRandom('settled price');
+    const seen = { same: 0, refused: 0, 'too many': 0 };
+    for (let i = 0; i < COUNT; i++) seen[judge(random, i, true)]++;
+    expect(seen.same).toBeGreaterThan(COUNT / 3);
+  });
   it('is spent at places that add up, and the bound meets it', () => {
     const random = seededRandom('spending');
     let met = 0;
