@@ -19,11 +19,12 @@ export const PLAN_OPTIONS = {
   'harp-key': { type: 'string' },
   'keep-spelling': { type: 'boolean' },
   emergencies: { type: 'boolean' },
+  'must-settle': { type: 'boolean' },
 } as const;
 
 /** The same in the lines of the help. */
 export const PLAN_USAGE =
-  '[--start SETTING] [--end SETTING] [--lock "B,Eb"] [--fix "3:2 Eb; 4:1 F#4"] [--slide "3:2 Eb4 to E at 3:3"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--keep-spelling] [--emergencies]';
+  '[--start SETTING] [--end SETTING] [--lock "B,Eb"] [--fix "3:2 Eb; 4:1 F#4"] [--slide "3:2 Eb4 to E at 3:3"] [--foot-times "0.35,0.5"] [--harp-key Cb] [--keep-spelling] [--emergencies] [--must-settle]';
 
 const SIGNS: Readonly<Record<string, Position>> = { b: -1, '♭': -1, n: 0, '♮': 0, '#': 1, '♯': 1 };
 

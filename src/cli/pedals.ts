@@ -9,6 +9,7 @@ import { spellingName } from '../music/pitch';
 import { forcedBars, forcedWords } from '../pedals/forced';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import type { PlanOptions } from '../pedals/types';
+import { wayOutWords } from '../proposals/way-out-words';
 import { sentence } from '../playability/sentences';
 import { planFile } from '../proposals/mend/plan-file';
 import { type NoteFix, withNoteFixes } from '../proposals/note-fix';
@@ -82,6 +83,7 @@ export function pedalsCall(args: readonly string[]): Answer {
     ...(fifths === null ? {} : { fifths }),
     ...(locked === null ? {} : { locked }),
     ...(parsed.values['emergencies'] === true ? { emergencies: true } : {}),
+    ...(parsed.values['must-settle'] === true ? { mustSettle: true } : {}),
   };
   const answer = planPassage(passage, options);
   const problems = answer.problems.map((p) => shownProblem(p, passage.bars));
@@ -109,6 +111,7 @@ export function pedalsCall(args: readonly string[]): Answer {
       text: [
         'No pedal plan: these notes cannot all be played.',
         ...answer.problems.map((p) => `  ${sentence(p, passage.bars)}`),
+        ...answer.ways.map((way) => `  ${wayOutWords(way, passage)}`),
         ...cheaper.map((n) => `  Tried: ${neighbourLine(n)}`),
       ].join('\n'),
       problemsFound: true,

@@ -121,6 +121,7 @@ function pedalSteering(parsed: Parsed, start: Setting | null): Steering['pedals'
     ...(locked === null ? {} : { locked }),
     ...(times === null ? {} : { times }),
     ...(parsed.values['emergencies'] === true ? { emergencies: true } : {}),
+    ...(parsed.values['must-settle'] === true ? { mustSettle: true } : {}),
     ...(parsed.values['keep-spelling'] === true ? { keepSpelling: true } : {}),
   };
   return Object.keys(pedals).length === 0 ? undefined : pedals;

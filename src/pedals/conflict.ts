@@ -110,6 +110,19 @@ export function conflictProblem(
       detail,
     };
   }
+  const { mustSettle, ...hurried } = options;
+  if (mustSettle === true && playable(restrict(passage, new Set(conflict)), frameOf(passage, hurried))) {
+    return {
+      code: 'pedal-time',
+      severity: 'error',
+      where,
+      value: names,
+      limit: options.times.settle / 1_000_000,
+      unit: 's',
+      source: 'common practice',
+      detail: { ...detail, kind: 'unsettled' },
+    };
+  }
   return {
     code: 'pedal-time',
     severity: 'error',

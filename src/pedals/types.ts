@@ -77,7 +77,9 @@ export type WayOut =
   /** At this share of the tempo, in percent. */
   | { readonly kind: 'slower'; readonly percent: number }
   /** With every option as it is but these emergency moves allowed. */
-  | { readonly kind: 'emergencies' };
+  | { readonly kind: 'emergencies' }
+  /** With every option as it is, but no pedal made to settle. */
+  | { readonly kind: 'unsettled' };
 
 export type PlanStatus = 'optimal' | 'planned' | 'unplayable';
 

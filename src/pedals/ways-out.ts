@@ -11,7 +11,7 @@ const SLOWER = [90, 80, 70, 60, 50, 33];
 
 /**
  * Ways out of a minimal conflict: one note of it left out (every such note that is enough by itself), a slower
- * tempo, emergency moves. Where none of these is enough for the whole passage, notes are left out one conflict after
+ * tempo, emergency moves, pedals that need not settle. Where none of these is enough for the whole passage, notes are left out one conflict after
  * another; `conflictOf` finds the next. The list is never empty.
  */
 export function waysOut(
@@ -36,6 +36,8 @@ export function waysOut(
   }
   if (options.emergencies !== true && works(passage, { ...options, emergencies: true }))
     out.push({ kind: 'emergencies' });
+  if (options.mustSettle === true && works(passage, { ...options, mustSettle: false }))
+    out.push({ kind: 'unsettled' });
   if (out.length > 0) return out;
   const left: string[] = [];
   for (let rest = passage; !works(rest, options); rest = without(left)) {

@@ -64,6 +64,8 @@ export const HARP_SENTENCES: Readonly<Record<string, Say>> = {
       settle: (p) =>
         `only ${quantity(p.value, 's')} lie between ${detail(p, 'first')} and ${detail(p, 'second')}; ` +
         `the pedal needs ${quantity(p.limit, 's')} to stand.`,
+      unsettled: (p) =>
+        `not every pedal can stand ${quantity(p.limit, 's')} before its note: ${String(p.value)}.`,
     },
     (p) =>
       typeof p.value === 'string'

@@ -75,6 +75,7 @@ export const steeringSchema = v.object({
       fifths: v.exactOptional(whole(-7, 7)),
       times: v.exactOptional(v.object({ neighbour: time, reach: time, secondPosition: time, settle: time })),
       emergencies: v.exactOptional(v.boolean()),
+      mustSettle: v.exactOptional(v.boolean()),
     }),
   ),
   fixes: v.exactOptional(v.pipe(v.array(noteFixSchema), v.maxLength(STEERING_LIMITS.fixes))),

@@ -85,7 +85,7 @@ export interface Steering {
   readonly mostMoves?: number;
   /** Passed to the pedal plan. */
   readonly pedals?: Partial<
-    Pick<PlanOptions, 'end' | 'keepSpelling' | 'locked' | 'fifths' | 'times' | 'emergencies'>
+    Pick<PlanOptions, 'end' | 'keepSpelling' | 'locked' | 'fifths' | 'times' | 'emergencies' | 'mustSettle'>
   >;
   /** Spellings that hold wherever a note sounds so at their place; none is asked to sound. */
   readonly fixes?: readonly NoteFix[];

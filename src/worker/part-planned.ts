@@ -16,7 +16,9 @@ import { type PartQuestion, concert, harpOf, readAsked } from './part-answers';
 
 /** What the plan is asked; the rest of `PlanOptions` is the usual. */
 export type PlanAsked = Pick<PlanOptions, 'aim' | 'start'> &
-  Partial<Pick<PlanOptions, 'end' | 'keepSpelling' | 'locked' | 'fifths' | 'times' | 'emergencies'>>;
+  Partial<
+    Pick<PlanOptions, 'end' | 'keepSpelling' | 'locked' | 'fifths' | 'times' | 'emergencies' | 'mustSettle'>
+  >;
 
 export interface PlanQuestion extends PartQuestion {
   /** Pedal slides that the user wrote into the part; one whose note is not there any more asks for nothing. */

@@ -58,6 +58,23 @@ describe.each([
     await context.close();
   });
 
+  it('let every pedal settle before its note, and say where none can', async () => {
+    const { page, context, complaints } = await visit(size);
+    // Quarters of 0.08 s.
+    await bring(page, score(750, [note('E', 4) + note('Eb', 4)]));
+    await page.getByLabel('Keep every spelling').check();
+    await written(page, 'E♭4', 'Bar 1').waitFor({ timeout: 60_000 });
+    await page.getByTestId('must-settle').check();
+    const refused = page.getByTestId('plan-refused');
+    await refused.waitFor({ timeout: 60_000 });
+    expect(await refused.innerText()).toContain('not every pedal can stand 0.1 s before its note');
+    await page.screenshot({ path: `${SHOTS}rules-settle-${name}.png` });
+    await refused.getByRole('button', { name: 'Allow that' }).click();
+    await refused.waitFor({ state: 'detached', timeout: 60_000 });
+    expect(await page.getByTestId('must-settle').isChecked()).toBe(false);
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
   it('allow emergency moves where nothing else helps', async () => {
     const { page, context, complaints } = await visit(size);
     // Two neighbours of the left foot in a fifth of a second.

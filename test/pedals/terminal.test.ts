@@ -1,5 +1,5 @@
 // The terminal's pedal and glissando calls: what the user steers, cheaper neighbours, nearest settings, bad input.
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -47,6 +47,28 @@ describe('pedals', () => {
     const { price, leastPoints } = json('pedals', file, '--emergencies');
     expect(price.terms.emergencies).toBe(0);
     expect(leastPoints).toBe(price.points);
+  });
+  it('lets every pedal settle where that is asked, or says what forbids it', () => {
+    const hurried = join(folder, 'hurried.musicxml');
+    const note = (alter: number): string =>
+      `<note><pitch><step>E</step><alter>${alter}</alter><octave>4</octave></pitch><duration>1</duration></note>`;
+    writeFileSync(
+      hurried,
+      `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Harp</part-name></score-part></part-list><part id="P1"><measure number="1"><attributes><divisions>4</divisions><time><beats>2</beats><beat-type>16</beat-type></time></attributes>${note(0)}${note(-1)}</measure></part></score-partwise>`,
+    );
+    const asked = ['pedals', hurried, '--keep-spelling', '--tempo', '200'];
+    expect(json(...asked)).toMatchObject({ pedalMoves: 1, status: 'optimal' });
+    const refused = json(...asked, '--must-settle');
+    expect(refused.status).toBe('unplayable');
+    expect(refused.ways).toContainEqual({ kind: 'unsettled' });
+    const { out, code } = run(...asked, '--must-settle');
+    expect(code).toBe(1);
+    expect(out).toContain('not every pedal can stand 0.1 s before its note');
+    expect(out).toContain('Where a pedal may move right before its note it can be played.');
+    // A sixteenth of 0.11 s: at the pluck itself it may move, and settles.
+    const calm = json('pedals', hurried, '--keep-spelling', '--tempo', '135', '--must-settle');
+    expect(calm).toMatchObject({ pedalMoves: 1, status: 'optimal' });
+    expect(calm.moves[0].beat).toBe(1);
   });
   it.each([
     [['--lock', 'H'], '“H”'],
