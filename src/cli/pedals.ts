@@ -6,7 +6,7 @@ import { NATURAL_SETTING, settingName, unpackSetting } from '../harp/setting';
 import { barAndBeat } from '../music/metre';
 import type { Passage } from '../music/passage';
 import { spellingName } from '../music/pitch';
-import { forcedBars, forcedWords } from '../pedals/forced';
+import { forcedBars, forcedSentence } from '../pedals/forced';
 import { defaultPlanOptions, planPassage } from '../pedals/plan';
 import type { PlanOptions } from '../pedals/types';
 import { wayOutWords } from '../proposals/way-out-words';
@@ -14,8 +14,8 @@ import { sentence } from '../playability/sentences';
 import { planFile } from '../proposals/mend/plan-file';
 import { type NoteFix, withNoteFixes } from '../proposals/note-fix';
 import { type NoteSlide, withNoteSlides } from '../proposals/note-slide';
-import { neighbourLine, shownNeighbour } from '../proposals/neighbour-words';
-import { neighbours } from '../proposals/neighbours';
+import { INCOMPLETE, neighbourLine, shownNeighbour } from '../proposals/neighbour-words';
+import { nearby } from '../proposals/neighbours';
 import { UsageError, aimOption, parse, settingOption } from './args';
 import { outOption, readBytes, writeInto } from './files';
 import { harpOption } from './harp-option';
@@ -87,7 +87,8 @@ export function pedalsCall(args: readonly string[]): Answer {
   };
   const answer = planPassage(passage, options);
   const problems = answer.problems.map((p) => shownProblem(p, passage.bars));
-  const cheaper = neighbours(passage, options, answer).map((n) => shownNeighbour(n, passage.bars));
+  const near = nearby(passage, options, answer);
+  const cheaper = near.found.map((n) => shownNeighbour(n, passage.bars));
   if (answer.status === 'unplayable') {
     const byId = new Map(passage.plucks.map((p) => [p.id, p]));
     const conflict = answer.conflict.map((id) => {
@@ -139,18 +140,18 @@ export function pedalsCall(args: readonly string[]): Answer {
       problems,
       forced,
       neighbours: cheaper,
+      everyPlace: near.complete,
       file: file?.path ?? null,
     },
     text: [
       `Set ${settingName(answer.planned.start)}`,
       ...moves.map((m) => `bar ${m.bar}, beat ${m.beat}  ${spellingName(m.letter, m.to)}  (${m.foot} foot)`),
       `${counted(answer.price.moves, 'move', 'moves')}; no plan of this part can have fewer than ${answer.lowerBound}.`,
-      ...(forced.length === 0
-        ? []
-        : [`Time forces more moves than the notes need in ${forcedWords(forced)}: slower, fewer would do.`]),
+      ...(forced.length === 0 ? [] : [forcedSentence(forced)]),
       ...answer.problems.map((p) => sentence(p, passage.bars)),
       ...(cheaper.length === 0 ? [] : ['Small changes that would save moves:']),
       ...cheaper.map((n) => `  ${neighbourLine(n)}`),
+      ...(near.complete ? [] : [INCOMPLETE]),
       ...(file === null ? [] : [`${file.path}: the part with this plan in it.`]),
     ].join('\n'),
     problemsFound: isSevere(answer.problems),

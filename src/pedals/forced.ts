@@ -65,6 +65,10 @@ export function forcedBars(passage: Passage, options: PlanOptions): ForcedBars[]
   );
 }
 
+/** 'Time forces more moves than the notes need in bar 3: slower, fewer would do.' */
+export const forcedSentence = (forced: readonly ForcedBars[]): string =>
+  `Time forces more moves than the notes need in ${forcedWords(forced)}: slower, fewer would do.`;
+
 /** 'bar 3 and bars 5 to 6'. */
 export function forcedWords(forced: readonly ForcedBars[]): string {
   const names = forced.map(({ from, to }) => (from === to ? `bar ${from}` : `bars ${from} to ${to}`));

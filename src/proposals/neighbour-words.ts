@@ -8,6 +8,10 @@ import { sweptLetters } from '../harp/sweep-settings';
 import type { TermName } from '../pedals/rates';
 import type { Neighbour } from './neighbours';
 
+/** Said where the limit on work left places out. */
+export const INCOMPLETE =
+  'The music is long: changes were tried at its dearest places only. A shorter stretch is searched to the end.';
+
 export interface ShownNeighbour {
   readonly bar: string;
   readonly beat: number;

@@ -46,14 +46,20 @@ export interface Neighbour {
 }
 
 export interface NeighbourLimits {
-  /** Neighbours answered; 12 unless given. */
+  /** Neighbours answered beyond one for each place; 12 in all unless given, or as many as there are places. */
   readonly most?: number;
-  /** Onsets planned in all while looking; 20,000 unless given. */
+  /** Onsets planned in all while looking; 30,000 unless given. */
   readonly work?: number;
 }
 
+export interface Nearby {
+  readonly found: readonly Neighbour[];
+  /** False where the limit on work was spent before every place was looked at. */
+  readonly complete: boolean;
+}
+
 const MOST = 12;
-const WORK = 20_000;
+const WORK = 30_000;
 /** Bars on either side of a change that are planned first, to see whether it is worth planning the whole. */
 const WINDOW_BARS = 2;
 /**
@@ -122,13 +128,13 @@ const errorsOf = (planned: PlannedPassage): number =>
  * and has no more errors of the hand than before. `answer` is the plan of `passage` under `options`. The same
  * question always has the same answer: work is counted, not timed.
  */
-export function neighbours(
+export function nearby(
   passage: Passage,
   options: PlanOptions,
   answer: PlanAnswer,
   limits: NeighbourLimits = {},
-): Neighbour[] {
-  if (passage.bars.length === 0) return [];
+): Nearby {
+  if (passage.bars.length === 0) return { found: [], complete: true };
   const asked = options.fifths === undefined ? passage : inHarpKey(passage, options.fifths);
   const harmonies = harmoniesOf(asked);
   const most = limits.most ?? MOST;
@@ -153,8 +159,9 @@ export function neighbours(
   });
   if (answer.status === 'unplayable') {
     const found = mendings(asked, options, answer, { work, most, onsets: onsetsOf(asked), harmonies });
-    return found.map((m) => make(m.tried, m.again, m.passage));
+    return { found: found.map((m) => make(m.tried, m.again, m.passage)), complete: true };
   }
+  let complete = true;
   const whole = onsetsOf(asked);
   const promising: { readonly tried: Tried; readonly hope: number; readonly points: number }[] = [];
   const spending = spendingOf(passage, answer.planned, options);
@@ -173,7 +180,10 @@ export function neighbours(
       ...(all.slides === undefined ? {} : { slides: all.slides.filter(within) }),
     };
     work -= onsetsOf(part);
-    if (work < 0) break;
+    if (work < 0) {
+      complete = false;
+      break;
+    }
     const spent = answer.planned.moves.filter((m) => m.onset >= from && m.onset < to).length;
     const local = planPassage(part, { ...options, start, end });
     const hope = local.status === 'unplayable' ? 0 : spent - local.price.moves;
@@ -188,14 +198,23 @@ export function neighbours(
   const perPlace = new Map<number, number>();
   const perKind = new Map<string, number>();
   const out: Neighbour[] = [];
-  for (const { tried } of promising) {
-    // Of each kind at most two for a place, four of all kinds.
+  // One for each place first; then the most saving, of each kind at most two for a place, four of all kinds.
+  const looked = new Set<Tried>();
+  for (const { tried, only } of [
+    ...promising.map((p) => ({ ...p, only: 1 })),
+    ...promising.map((p) => ({ ...p, only: 2 * PER_PLACE })),
+  ]) {
     const known = perPlace.get(tried.place) ?? 0;
     const kind = `${tried.place} ${tried.change.kind}`;
     const alike = perKind.get(kind) ?? 0;
-    if (known >= 2 * PER_PLACE || alike >= PER_PLACE || out.length >= most) continue;
+    if (known >= only || alike >= PER_PLACE || looked.has(tried)) continue;
+    if (only > 1 && out.length >= most) break;
+    looked.add(tried);
     work -= whole;
-    if (work < 0 && out.length > 0) break;
+    if (work < 0 && out.length > 0) {
+      complete &&= only > 1;
+      break;
+    }
     const changed = withChange(asked, tried.change);
     const again = planPassage(changed, options);
     if (again.status === 'unplayable') continue;
@@ -208,7 +227,7 @@ export function neighbours(
     perKind.set(kind, alike + 1);
     out.push(offer);
   }
-  return out.sort(
+  out.sort(
     (a, b) =>
       b.saves.moves - a.saves.moves ||
       b.saves.hasty - a.saves.hasty ||
@@ -216,13 +235,18 @@ export function neighbours(
       b.saves.points - a.saves.points ||
       a.onset - b.onset,
   );
+  return { found: out, complete };
 }
+
+/** What `nearby` finds. */
+export const neighbours = (...asked: Parameters<typeof nearby>): readonly Neighbour[] =>
+  nearby(...asked).found;
 
 /** The neighbours of a passage that is planned already, such as a proposal: planned anew under the same options. */
 export function neighboursOf(
   planned: PlannedPassage,
   options: PlanOptions,
   limits: NeighbourLimits = {},
-): Neighbour[] {
-  return neighbours(planned.passage, options, planPassage(planned.passage, options), limits);
+): Nearby {
+  return nearby(planned.passage, options, planPassage(planned.passage, options), limits);
 }

@@ -12,8 +12,6 @@ import { type Harmony, harmonyAt } from './harmony-here';
 import { type Tried, replacements } from './ways';
 
 const SPELLING: ReadonlySet<TermName> = new Set(['respelt', 'reading', 'flips', 'shape', 'sharps']);
-/** Notes looked at, the dearest first. */
-const MOST_NOTES = 24;
 /** A chord of fewer notes is not thinned out. */
 const CHORD = 3;
 
@@ -51,7 +49,7 @@ function revoiced(note: Pluck, spelt: Pitch, chord: readonly Pluck[]): Change[] 
 }
 
 /**
- * Changes of one note tried where spelling and ringing strings cost most: left out, another tone of its chord or a
+ * Changes of one note tried wherever spelling and ringing strings cost, the dearest place first: left out, another tone of its chord or a
  * tension on a string that stands right, another octave within its chord, spelt as `asked`. Places are numbered after
  * the moves.
  */
@@ -67,7 +65,7 @@ export function priceWays(
   const dearest = paidBy(planned, spending).filter(([note]) => !discless.has(stringOf(note.pitch)));
   const spelt = new Map(asked.plucks.map((p) => [p.id, p.pitch]));
   const places = [...new Set(dearest.map(([note]) => note.onset))];
-  return dearest.slice(0, MOST_NOTES).flatMap(([note]): Tried[] => {
+  return dearest.flatMap(([note]): Tried[] => {
     const chord = plucks.filter((p) => p.onset === note.onset);
     const harmony = harmonyAt(harmonies, note.onset);
     const standing = settingAt(planned, note.onset);

@@ -3,9 +3,8 @@
 import { type Remote, proxy, wrap } from 'comlink';
 import type { PlannedPassage } from '../harp/planned';
 import type { PlanOptions } from '../pedals/types';
-import type { Neighbour } from '../proposals/neighbours';
 import type { TwoHarpsAnswer } from '../proposals/two-harps';
-import type { ToolsApi } from './tools-worker';
+import type { CheaperAnswer, ToolsApi } from './tools-worker';
 
 export interface Asked<T> {
   /** Rejects where the worker breaks down; never settles once it was given up. */
@@ -44,7 +43,7 @@ function asked<T>(call: (api: Remote<ToolsApi>) => Promise<T>): Asked<T> {
   };
 }
 
-export const askNeighbours = (planned: PlannedPassage, options: PlanOptions): Asked<Neighbour[]> =>
+export const askNeighbours = (planned: PlannedPassage, options: PlanOptions): Asked<CheaperAnswer> =>
   asked((api) => api.neighbours(planned, options));
 
 /** `told` hears the share done, 0 to 1. */

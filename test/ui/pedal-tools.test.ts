@@ -27,7 +27,7 @@ describe('tools for a planned passage', () => {
   });
 
   it('offer changes that cost as many moves fewer as they say', () => {
-    const offers = offersOf(proposal, neighboursOf(proposal.planned, options, { most: 4 }));
+    const offers = offersOf(proposal, neighboursOf(proposal.planned, options, { most: 4 }).found);
     expect(offers.length).toBeGreaterThan(0);
     for (const { words, sheet, from } of offers) {
       expect(sheet.planned.moves.length).toBe(proposal.pedals.moves - words.saves);
