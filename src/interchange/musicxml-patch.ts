@@ -16,6 +16,7 @@ import {
 } from './musicxml/patch/directions';
 import type { ScoreEdit } from './musicxml/patch/edits';
 import { pitchNode, setChild, setTechnique } from './musicxml/patch/note-parts';
+import { addSlide } from './musicxml/patch/slide';
 import { OpenedScore } from './musicxml/patch/score';
 import { musicXmlText } from './musicxml/read/bytes';
 import { parseXml } from './musicxml/read/tree';
@@ -139,6 +140,9 @@ function changeNotes(score: OpenedScore, edit: NotesEdit, found: readonly Found[
       return;
     case 'technique':
       for (const { note } of found) setTechnique(note, edit.technique);
+      return;
+    case 'slide':
+      addSlide(score, found, edit.pitch, edit.id);
       return;
     case 'ring':
       for (const one of found.slice(-1)) letRing(one);

@@ -1,7 +1,7 @@
 /** A pedal plan as a file: written into the score that the part was read from, all else in it as it was. */
 
 import type { PlannedPassage } from '../../harp/planned';
-import { patchMusicXml } from '../../interchange/musicxml-patch';
+import { type ScoreEdit, patchMusicXml } from '../../interchange/musicxml-patch';
 import { writeMidi } from '../../interchange/midi-write';
 import { writeMusicXml } from '../../interchange/musicxml-write';
 import type { ReadPart } from '../../interchange/read-part';
@@ -28,9 +28,19 @@ export function respellings(before: Passage, after: Passage): Edit[] {
   });
 }
 
+/** The slides that `after` has and `before` has not, as changes to the score. */
+function newSlides(read: ReadPart, after: Passage): ScoreEdit[] {
+  const known = new Set((read.passage.slides ?? []).map((s) => `${s.pluck} ${s.onset}`));
+  return (after.slides ?? []).flatMap((slide): ScoreEdit[] => {
+    const notes = read.sources.get(slide.pluck) ?? [];
+    if (notes.length === 0 || known.has(`${slide.pluck} ${slide.onset}`)) return [];
+    return [{ kind: 'slide', notes, pitch: slide.to, id: slide.id }];
+  });
+}
+
 /**
  * The bytes of `original`, from which `read` was read, with this plan: its marks in place of those that were there,
- * its spellings. What is no score, or cannot be patched, is written anew.
+ * its spellings, and pedal slides that were asked for. What is no score, or cannot be patched, is written anew.
  */
 export function planFile(
   original: Uint8Array,
@@ -43,6 +53,9 @@ export function planFile(
   const mended = { ...read, passage: planned.passage };
   const changes =
     read.sources.size === 0 ? null : scoreEdits(read, mended, edits, 'voice', marksOfPlan(planned));
-  const made = changes === null ? null : patchMusicXml(original, changes, harmonics);
+  const made =
+    changes === null
+      ? null
+      : patchMusicXml(original, [...changes, ...newSlides(read, planned.passage)], harmonics);
   return asKind(made?.ok === true ? made.value : new TextEncoder().encode(writeMusicXml(planned)), kind);
 }

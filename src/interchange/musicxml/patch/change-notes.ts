@@ -33,7 +33,7 @@ const OF_CHORD = new Set([
 ]);
 
 /** The notes that share the chord of a head, in the order of the file. */
-function followers(measure: Measure, note: Node): Node[] {
+export function followers(measure: Measure, note: Node): Node[] {
   const out: Node[] = [];
   const all = nodes(measure.node);
   for (let i = all.indexOf(note) + 1; i < all.length; i++) {

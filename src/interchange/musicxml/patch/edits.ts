@@ -36,6 +36,13 @@ export type ScoreEdit =
       readonly direction: 'up' | 'down' | 'none' | null;
     }
   | { readonly kind: 'technique'; readonly notes: readonly NoteSource[]; readonly technique: Technique }
+  /** A pedal slide of the string that the notes are on: to this pitch of it. `id` for its small note, where it is free. */
+  | {
+      readonly kind: 'slide';
+      readonly notes: readonly NoteSource[];
+      readonly pitch: Pitch;
+      readonly id: string;
+    }
   /** A let-ring tie at the last of the notes. */
   | { readonly kind: 'ring'; readonly notes: readonly NoteSource[] }
   /** A note at an onset: joins a chord of its voice, takes a rest's time, or stands in the next free voice. */
