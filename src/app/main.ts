@@ -27,7 +27,7 @@ const app = createApp({ ask: proposeClient(), keep: browserKeep('work') });
 const told = (share: number): void => part.progress(share);
 const part: PartDesk = createPartDesk({
   ask: openClient(told),
-  mend: mendClient(),
+  mend: mendClient(told),
   reduce: reduceClient(told),
   plan: planClient(),
   file: partFileClient(),

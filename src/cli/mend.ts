@@ -73,6 +73,7 @@ export function mendCall(args: readonly string[]): Answer {
       changes,
       remaining,
       repairs,
+      untried: mended.rounds.reduce((sum, { answer }) => sum + answer.untried, 0),
     },
     text: [
       ...changes.map((c) => `${c.code.padEnd(11)}  ${c.message}`),

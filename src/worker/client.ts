@@ -76,8 +76,10 @@ export const openClient = (told: Progress): Stoppable<PartQuestion, Result<Opene
   );
 
 /** Its errors and their repairs. */
-export const mendClient = (): Stoppable<MendQuestion, Result<MendedPart>> =>
-  newestIn<PartApi, MendQuestion, Result<MendedPart>>(partWorker, (api, question) => api.mend(question));
+export const mendClient = (told: Progress): Stoppable<MendQuestion, Result<MendedPart>> =>
+  newestIn<PartApi, MendQuestion, Result<MendedPart>>(partWorker, (api, question) =>
+    api.mend(question, proxy(told)),
+  );
 
 /** A piano part as harp music. */
 export const reduceClient = (told: Progress): Stoppable<ReduceQuestion, Result<Arranged>> =>

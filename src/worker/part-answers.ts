@@ -9,7 +9,7 @@ import type { Passage } from '../music/passage';
 import { type CheckReport, checkInSteps, checkPart } from '../proposals/check';
 import { checkLevers } from '../proposals/check-levers';
 import { silentPart } from '../proposals/check-silent';
-import { applyRepairs, mendPart } from '../proposals/mend/mend';
+import { applyRepairs, mendInSteps } from '../proposals/mend/mend';
 import { respellings } from '../proposals/mend/plan-file';
 import { printedNotes, scoreEdits } from '../proposals/mend/score-edits';
 import type { MendAnswer } from '../proposals/mend/types';
@@ -57,6 +57,8 @@ export interface MendedPart {
   /** Ids of the repairs that together leave no error. */
   readonly chosen: readonly string[];
   readonly remaining: MendAnswer['remaining'];
+  /** Repairs that there was no time to try, and that are not offered. */
+  readonly untried: MendAnswer['untried'];
   /** The part with the repairs that the user takes. */
   readonly report: CheckReport;
 }
@@ -134,17 +136,38 @@ export function openPart(
   }
 }
 
-/** Repairs for every error, and the part with those that the user takes. */
-export function mendOpened(question: MendQuestion): Result<MendedPart> {
-  const found = readAsked(question);
-  if (!found.ok) return found;
-  const part = found.value;
-  const { mendings, chosen, remaining } = mendPart(part, harpOf(question), {
-    handsGiven: part.handsGiven,
-    printedAs: printedNotes(part),
-  });
-  const repaired = applyRepairs(part, mendings, question.repairs);
-  return ok({ mendings, chosen, remaining, report: checkPart(repaired, harpOf(question)) });
+/** The same file, read the same way: what was found for it still stands. */
+const sameSource = (a: PartQuestion, b: PartQuestion): boolean =>
+  [a.name, a.part, a.milliBpm, a.harp].join() === [b.name, b.part, b.milliBpm, b.harp].join() &&
+  JSON.stringify([a.how, a.fixes]) === JSON.stringify([b.how, b.fixes]) &&
+  a.bytes.length === b.bytes.length &&
+  a.bytes.every((byte, i) => byte === b.bytes[i]);
+
+/**
+ * Repairs for every error, and the part with those that the user takes. `told` hears the share that is done, 0 to 1.
+ * What was found for a part is kept until another is asked for: taking a repair does not look for all anew.
+ */
+export function mendDesk(): (question: MendQuestion, told?: (share: number) => void) => Result<MendedPart> {
+  let kept: { readonly question: PartQuestion; readonly part: Source; readonly answer: MendAnswer } | null =
+    null;
+  return (question, told = () => undefined) => {
+    if (kept === null || !sameSource(kept.question, question)) {
+      kept = null;
+      const found = readAsked(question);
+      if (!found.ok) return found;
+      const part = found.value;
+      const steps = mendInSteps(part, harpOf(question), {
+        handsGiven: part.handsGiven,
+        printedAs: printedNotes(part),
+      });
+      let step = steps.next();
+      for (; step.done !== true; step = steps.next()) told(step.value);
+      kept = { question, part, answer: step.value };
+    }
+    const { mendings, chosen, remaining, untried } = kept.answer;
+    const repaired = applyRepairs(kept.part, mendings, question.repairs, harpOf(question));
+    return ok({ mendings, chosen, remaining, untried, report: checkPart(repaired, harpOf(question)) });
+  };
 }
 
 /** A part read at another pitch than it is written at is no longer that of its file, and is written anew. */

@@ -9,7 +9,7 @@ import {
   type OpenedPart,
   type PartQuestion,
   type ReduceQuestion,
-  mendOpened,
+  mendDesk,
   mendedFile,
   openPart,
   reduceOpened,
@@ -33,10 +33,13 @@ function sparing(told: (share: number) => void): (share: number) => void {
   };
 }
 
+const mend = mendDesk();
+
 const api = {
   open: (question: PartQuestion, told: (share: number) => void): Result<OpenedPart> =>
     openPart(question, sparing(told)),
-  mend: (question: MendQuestion): Result<MendedPart> => mendOpened(question),
+  mend: (question: MendQuestion, told: (share: number) => void): Result<MendedPart> =>
+    mend(question, sparing(told)),
   reduce: (question: ReduceQuestion, told: (share: number) => void): Result<Arranged> =>
     reduceOpened(question, sparing(told)),
   plan: (question: PlanQuestion): Result<PlannedPart | PlannedLevers> => planOpened(question),

@@ -11,7 +11,7 @@ import { harpSpellings, midiOf } from '../../src/music/pitch';
 import { checkPart } from '../../src/proposals/check';
 import { propose } from '../../src/proposals/propose';
 import { latestOnly } from '../../src/worker/latest';
-import { mendOpened, mendedFile, openPart, reduceOpened } from '../../src/worker/part-answers';
+import { mendDesk, mendedFile, openPart, reduceOpened } from '../../src/worker/part-answers';
 import { planOpened, plannedFile } from '../../src/worker/part-planned';
 import { type Memory, memory } from './memory';
 
@@ -30,10 +30,11 @@ const [proposal] = propose({
 if (proposal === undefined) throw new Error('no proposal to bring');
 const xml = writeMusicXml(proposal.planned);
 
+const mend = mendDesk();
 const desk = (keep: Memory): PartDesk =>
   createPartDesk({
     ask: latestOnly((q) => Promise.resolve(openPart(q))),
-    mend: latestOnly((q) => Promise.resolve(mendOpened(q))),
+    mend: latestOnly((q) => Promise.resolve(mend(q))),
     reduce: latestOnly((q) => Promise.resolve(reduceOpened(q))),
     plan: latestOnly((q) => Promise.resolve(planOpened(q))),
     file: latestOnly((q) => Promise.resolve('asked' in q ? plannedFile(q) : mendedFile(q))),

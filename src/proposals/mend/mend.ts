@@ -5,9 +5,10 @@ import { CONCERT_HARP, type Instrument } from '../../harp/instrument';
 import type { Passage } from '../../music/passage';
 import { assignHands } from '../../playability/hands';
 import { type PartToCheck, checkPart } from '../check';
-import { editPart, editPassage, plainMarks, settled } from './edits';
+import { editPart, plainMarks, settled } from './edits';
 import { type Stretch, cut, handFaults, hasPlan, idsOf, markedFaults, onsetOf, pedalFaults } from './faults';
-import { type Frame, Judge, type Task, type Way, force, search } from './search';
+import { type Frame, type Task, type Way, force, search } from './search';
+import { tryInSteps } from './trials';
 import { twinsOf } from './twins';
 import type { Edit, MendAnswer, MendOptions, Mending, Repair } from './types';
 import { noteWeights } from './weights';
@@ -67,19 +68,6 @@ class Mender {
       : handFaults(passage, this.instrument, tuning);
   }
 
-  /** Whether a way is enough without anything else that was done. */
-  private aloneHolds(task: Task, way: Way): boolean {
-    const alone = new Judge(this.frame, { ...task, part: this.original });
-    const { open, planless } = alone.open(alone.scene(way.edits));
-    if (open.length > 0) return false;
-    if (!planless || task.pedals === null) return true;
-    // Other notes nearby may have no plan of their own: then theirs is another error.
-    const ids = new Set(task.problems.flatMap(idsOf));
-    const others: Edit[] = [...ids].map((id) => ({ kind: 'leave-out', id }));
-    const rest = editPassage(cut(this.original.passage, task.pedals), others);
-    return !hasPlan(rest, this.instrument);
-  }
-
   /** Mends one place; false where nothing could be done. */
   private mendPlace(task: Task): boolean {
     let ways = search(this.frame, task);
@@ -88,10 +76,6 @@ class Mender {
       if (last === null) return false;
       ways = [last];
     }
-    const { from, to } = task.stretch;
-    const near = this.mendings
-      .filter((m) => m.onset >= from && m.onset < to)
-      .map((m) => (m.repairs[0] as Repair).id);
     const onset = Math.min(...task.problems.map(onsetOf)) as Repair['onset'];
     const kinds = new Set<string>();
     const offered = ways.filter((way, i) => {
@@ -108,7 +92,7 @@ class Mender {
       ids: [...new Set(task.problems.flatMap(idsOf))],
       steps: way.steps,
       loss: way.loss,
-      needs: near.length === 0 || this.aloneHolds(task, way) ? [] : near,
+      needs: [],
     }));
     this.mendings.push({ onset, problems: task.problems, repairs });
     this.edits = [...this.edits, ...(ways[0] as Way).edits];
@@ -130,8 +114,10 @@ class Mender {
     return out;
   }
 
-  mendStretches(): void {
-    for (const { core, wide } of this.stretches()) {
+  *mendStretches(): Generator<number, void> {
+    const all = this.stretches();
+    for (const [i, { core, wide }] of all.entries()) {
+      yield i / all.length;
       const pedals = { from: wide.from, to: core.to };
       const given: Problem[] = [];
       // Every place takes at least one change; more than there are notes would be a circle.
@@ -242,30 +228,58 @@ export function readyPart(part: PartToCheck, instrument: Instrument = CONCERT_HA
   return { ...handed, markings: plainMarks(handed, instrument) };
 }
 
+/** The shares of the work after which the places, and then the whole, are mended; the rest goes into trials. */
+const PLACES_SHARE = 0.5;
+const WHOLE_SHARE = 0.6;
+
 /**
- * A part made playable with the least change: for every error at least one repair, each judged around its place
- * before it is offered, and the whole held against every rule at the end. Never fails: what is beyond repair is
- * listed. Deterministic.
+ * A part made playable with the least change: for every error at least one repair, each tried on the whole part before
+ * it is offered. Never fails: what is beyond repair is listed. Deterministic. Yields the share done, 0 to 1, so that
+ * whoever drives it shows progress or stops.
  */
+export function* mendInSteps(
+  part: PartToCheck,
+  instrument: Instrument = CONCERT_HARP,
+  options: MendOptions = {},
+): Generator<number, MendAnswer> {
+  const ready = readyPart(part, instrument);
+  const mender = new Mender(ready, instrument, options);
+  const places = mender.mendStretches();
+  for (let step = places.next(); step.done !== true; step = places.next()) yield step.value * PLACES_SHARE;
+  yield PLACES_SHARE;
+  mender.mendWhole();
+  mender.attribute(severe(checkPart(ready, instrument).problems));
+  const report = checkPart(mender.now, instrument);
+  const remaining = severe(report.problems);
+  if (options.offered === false) {
+    const { mendings } = mender;
+    const chosen = mendings.map((m) => (m.repairs[0] as Repair).id);
+    const now = mendings.length === 0 ? part : mender.now;
+    return { mendings, chosen, untried: 0, part: now, planned: report.planned, remaining };
+  }
+  const tried = tryInSteps(ready, mender.mendings, remaining, instrument);
+  let step = tried.next();
+  for (; step.done !== true; step = tried.next()) yield WHOLE_SHARE + step.value * (1 - WHOLE_SHARE);
+  const { mendings, untried } = step.value;
+  return {
+    ...{ mendings, untried, remaining },
+    chosen: mendings.map((m) => (m.repairs[0] as Repair).id),
+    part: mendings.length === 0 ? part : mender.now,
+    planned: report.planned,
+  };
+}
+
+/** Mends a part in one go. */
 export function mendPart(
   part: PartToCheck,
   instrument: Instrument = CONCERT_HARP,
   options: MendOptions = {},
 ): MendAnswer {
-  const ready = readyPart(part, instrument);
-  const mender = new Mender(ready, instrument, options);
-  mender.mendStretches();
-  mender.mendWhole();
-  mender.attribute(severe(checkPart(ready, instrument).problems));
-  const report = checkPart(mender.now, instrument);
-  const mendings = mender.mendings;
-  return {
-    mendings,
-    chosen: mendings.map((m) => (m.repairs[0] as Repair).id),
-    part: mendings.length === 0 ? part : mender.now,
-    planned: report.planned,
-    remaining: severe(report.problems),
-  };
+  const steps = mendInSteps(part, instrument, options);
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+  }
 }
 
 /** The edits of these repairs, one for each thing: where two change the same, the later in the part counts. */

@@ -69,8 +69,8 @@ export interface Repair {
   readonly steps: readonly Step[];
   readonly loss: number;
   /**
-   * Repairs without which this one may not hold, by id: it was tried after them, and alone it did not suffice.
-   * Empty where it holds by itself.
+   * Repairs without which this one does not hold, by id: with them it was tried on the whole part, and by itself it
+   * did not suffice. Empty where it holds by itself.
    */
   readonly needs: readonly string[];
 }
@@ -86,6 +86,8 @@ export interface MendAnswer {
   readonly mendings: readonly Mending[];
   /** Ids of the repairs that together leave no error, in the order of the part. */
   readonly chosen: readonly string[];
+  /** Repairs of a long part that there was no time to try; they are not offered. */
+  readonly untried: number;
   /** The part with the chosen repairs. */
   readonly part: PartToCheck;
   readonly planned: PlannedPassage;
@@ -101,4 +103,6 @@ export interface MendOptions {
    * What is changed in one is changed in all.
    */
   readonly printedAs?: ReadonlyMap<string, string>;
+  /** False where nothing is offered to anyone: the repairs beside those that are applied are then not tried. */
+  readonly offered?: boolean;
 }

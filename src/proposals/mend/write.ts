@@ -222,6 +222,7 @@ export function repairFile(
   const { mendings, chosen } = mendPart(read, instrument, {
     handsGiven: read.handsGiven,
     printedAs: printedNotes(read),
+    offered: false,
   });
   const known = mendings.flatMap((m) => m.repairs.map((r) => r.id)).filter((id) => ids.includes(id));
   if (known.length === 0 || (known.length === chosen.length && known.every((id) => chosen.includes(id))))
