@@ -21,6 +21,10 @@ import {
 const COST = { staff: 3, quick: 2, crossed: 2 } as const;
 /** Points of a quick single line that goes from one hand to the other, and back after one or two, times the wish for ease. */
 const OVER = { points: 3, lone: 6, few: 3, within: 200_000 } as const;
+/** Points of a printed voice that turns to the other hand, or back, times the wish for ease: a stretch goes over whole. */
+const TURN = 6;
+/** More notes than these are a chord, which hands may share. */
+const VOICE = 2;
 /** Points of each note that changes hands where that was refused: whatever else can be done is done first. */
 const REFUSED = 3000;
 /** Courses kept at each onset. */
@@ -38,11 +42,13 @@ export interface HandCourse {
   readonly R: readonly Struck[];
   readonly L: readonly Struck[];
   readonly touched: readonly Touched[];
+  /** Printed staves whose last notes the other hand took, in bits: 1 the right's, 2 the left's. */
+  readonly over: number;
   readonly choice: Choice | null;
   readonly from: HandCourse | null;
 }
 
-export const RESTING: HandCourse = { cost: 0, R: [], L: [], touched: [], choice: null, from: null };
+export const RESTING: HandCourse = { cost: 0, R: [], L: [], touched: [], over: 0, choice: null, from: null };
 
 const REMEMBERED = 8;
 
@@ -52,6 +58,7 @@ interface Draft {
   readonly from: HandCourse;
   readonly L: Shape;
   readonly R: Shape;
+  readonly over: number;
 }
 
 const overlaps = (a: readonly Note[], string: number): boolean => {
@@ -79,8 +86,20 @@ function draft(
   }
   cost += shapeCost('L', L, course.L, at, ease) + shapeCost('R', R, course.R, at, ease);
   cost += repeatCost(L.notes, course.touched, at, ease) + repeatCost(R.notes, course.touched, at, ease);
-  for (const n of L.notes) if (n.pluck.hand === 'R') cost += onset.staff;
-  for (const n of R.notes) if (n.pluck.hand === 'L') cost += onset.staff;
+  let taken = 0;
+  for (const n of L.notes) {
+    if (n.pluck.hand !== 'R') continue;
+    cost += onset.staff;
+    taken |= 1;
+  }
+  for (const n of R.notes) {
+    if (n.pluck.hand !== 'L') continue;
+    cost += onset.staff;
+    taken |= 2;
+  }
+  const over = (course.over & ~onset.voices) | (taken & onset.voices);
+  const turned = over ^ course.over;
+  cost += ((turned & 1) + (turned >> 1)) * TURN * ease;
   if (onset.notes.length === 1) {
     const [own, other] =
       L.notes.length > 0 ? [course.L.at(-1), course.R.at(-1)] : [course.R.at(-1), course.L.at(-1)];
@@ -92,7 +111,7 @@ function draft(
   if (L.notes.length > 0 && lastR !== undefined) {
     cost += Math.max(0, (L.notes[0] as Note).string - lastR) * COST.crossed;
   }
-  return { cost, from: course, L, R };
+  return { cost, from: course, L, R, over };
 }
 
 const spotOf = (last: Struck | undefined, at: number, s: Shape): Struck => ({
@@ -108,7 +127,7 @@ const spotOf = (last: Struck | undefined, at: number, s: Shape): Struck => ({
 });
 
 /** Where the hands are after a draft. */
-function courseOf({ cost, from, L, R }: Draft, onset: Onset): HandCourse {
+function courseOf({ cost, from, L, R, over }: Draft, onset: Onset): HandCourse {
   const { at } = onset;
   const struck = (past: readonly Struck[], s: Shape): readonly Struck[] =>
     s.notes.length === 0 ? past : [...past.slice(-REMEMBERED), spotOf(past.at(-1), at, s)];
@@ -125,6 +144,7 @@ function courseOf({ cost, from, L, R }: Draft, onset: Onset): HandCourse {
       ...from.touched.filter((t) => at - t.at < 500_000),
       ...[...L.notes, ...R.notes].map((n) => ({ string: n.string, at })),
     ],
+    over,
     choice: { left: ids(L.notes), right: ids(R.notes), dropped: ids(dropped), rolled },
     from,
   };
@@ -205,9 +225,15 @@ export function playBar(from: HandCourse, asked: HandsAsked, trail: HandTrail = 
     before = at;
     const isRolled = (some: readonly Note[]): boolean =>
       some.length > 1 && some.every((n) => asked.rolled.has(n.pluck.id));
+    const ofRight = notes.filter((n) => n.pluck.hand === 'R');
+    const ofLeft = notes.filter((n) => n.pluck.hand !== 'R');
+    // Hands printed across each other have to change over.
+    const [top, low] = [ofRight.at(-1)?.string ?? Infinity, ofLeft[0]?.string ?? 0];
+    const isVoice = ({ length }: readonly Note[]): boolean => length > 0 && length <= VOICE && top >= low;
     const onset: Onset = {
       at,
       notes,
+      voices: (isVoice(ofRight) ? 1 : 0) | (isVoice(ofLeft) ? 2 : 0),
       isRolled,
       staff:
         asked.keptHands?.(tick) === true ? REFUSED : quick && notes.length === 1 ? COST.quick : COST.staff,

@@ -150,3 +150,44 @@ export function placeMoves(planned: PlannedPassage, clock: Clock): PlannedPassag
   placed.sort((x, y) => x.onset - y.onset || PEDALS.indexOf(x.letter) - PEDALS.indexOf(y.letter));
   return { ...planned, moves: placed };
 }
+
+/** A pedal word for two feet at once is read with more care than two in a row: this long before is a moment of its own. */
+const PARTED_US = 400_000;
+
+/**
+ * The same plan with moves of both feet that fell on one instant parted, where one of them can come a beat or half a
+ * beat earlier: after the last need of its old position, and with time for its foot. Others stay as they were.
+ */
+export function partPairs(planned: PlannedPassage, clock: Clock): PlannedPassage {
+  const { bars } = planned.passage;
+  const windows = new Map(wanted(planned).map((w) => [`${w.letter} ${w.onset}`, w]));
+  const moves = [...planned.moves];
+  let b = 0;
+  for (const [i, move] of planned.moves.entries()) {
+    const pair = moves.findIndex((m, k) => k !== i && m.onset === move.onset && m.foot !== move.foot);
+    if (pair < 0) continue;
+    while (b + 1 < bars.length && (bars[b + 1]?.start ?? 0) <= move.onset) b++;
+    const bar = bars[b];
+    const window = windows.get(`${move.letter} ${move.onset}`);
+    if (bar === undefined || window === undefined) continue;
+    const half = beatTicks(bar.metre) >> 1;
+    const earlier = [1, 2, 3, 4].map(
+      (k) => bar.start + (Math.ceil((move.onset - bar.start) / half) - k) * half,
+    );
+    const at = earlier.find((tick) => {
+      if (tick < Math.max(0, window.release)) return false;
+      const us = clock.microsAt(ticks(tick));
+      if (us - clock.microsAt(ticks(Math.max(0, window.release - 1))) < PARTED_US) return false;
+      return moves.every((m, k) => {
+        if (k === i) return true;
+        const gap = Math.abs(clock.microsAt(m.onset) - us);
+        return m.foot === move.foot
+          ? gap >= comfortableTime(DEFAULT_FOOT_TIMES, m.letter, move.letter, Math.abs(move.to - move.from))
+          : gap >= PARTED_US;
+      });
+    });
+    if (at !== undefined) moves[i] = { ...move, onset: at as Ticks };
+  }
+  moves.sort((x, y) => x.onset - y.onset || PEDALS.indexOf(x.letter) - PEDALS.indexOf(y.letter));
+  return { ...planned, moves };
+}

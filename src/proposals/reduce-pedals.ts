@@ -66,6 +66,17 @@ function slot(
   return tick > need ? null : { tick, us };
 }
 
+/** Moves of both feet within so long that a player does not mind; each one more costs more than the last. */
+const CALM = 1;
+const CROWD_US = 2_000_000;
+
+/** Moves of a foot near an instant. */
+function within(instants: Feet['left'], us: number): number {
+  let n = 0;
+  for (const i of instants) if (Math.abs(i.us - us) < CROWD_US) n++;
+  return n;
+}
+
 /** A course after an instant, weighed before it is written down. */
 interface Draft {
   readonly cost: number;
@@ -133,7 +144,9 @@ function step(
       made.push({ onset: ticks(found.tick), letter, from: course.stand[pedal] as Position, to, foot });
       const near = now[foot].some((i) => Math.abs(i.us - found.us) < DEFAULT_FOOT_TIMES.neighbour);
       const late = clock.microsAt(stop.onset) - clock.microsAt(ticks(release)) < DEFAULT_FOOT_TIMES.settle;
-      cost += weight * ((near ? COST.hasty : 0) + (late ? COST.unsettled : 0));
+      const busy = within(now.left, found.us) + within(now.right, found.us) - CALM;
+      cost +=
+        weight * ((near ? COST.hasty : 0) + (late ? COST.unsettled : 0) + Math.max(0, busy) * COST.crowd);
       now[foot] = [...now[foot], found].sort((a, b) => a.us - b.us).slice(-8);
     }
     feet = now;

@@ -204,6 +204,8 @@ export interface Onset {
   readonly isRolled: (notes: readonly Note[]) => boolean;
   /** Points of a note taken by the other hand than it is printed for. */
   readonly staff: number;
+  /** Printed staves that have a note or two here, in bits: 1 the right's, 2 the left's. */
+  readonly voices: number;
   /** A chord too wide may be rolled. */
   readonly mayRoll: boolean;
 }

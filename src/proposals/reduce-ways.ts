@@ -16,6 +16,8 @@ export const COST = {
   hasty: 5,
   /** A pedal that cannot stand its time before the next pluck. */
   unsettled: 25,
+  /** Each move that others crowd about, for each beyond what a player does not mind. */
+  crowd: 4,
 } as const;
 /** Ways of spelling one instant that are followed, for each course. */
 const WAYS = 4;

@@ -15,7 +15,7 @@ import type { Change, Difficulty, Kept, Rewrite, Role, SustainSpan } from '../re
 import { changesOf } from './reduce-changes';
 import type { HandCourse } from './reduce-hands';
 import { holdInFile, livingRolls, mendByDropping, ownPlan, plannedAnew } from './reduce-finish';
-import { placeMoves } from './reduce-moves';
+import { partPairs, placeMoves } from './reduce-moves';
 import { inFlatKeys, isBetterInFlats } from './reduce-keys';
 import { type Clock, clockOf } from './reduce-clock';
 import { pedalHistory } from './reduce-pedals';
@@ -90,6 +90,8 @@ function barInputs(
   });
 }
 
+const DRY = 'etouffes';
+
 interface Played {
   readonly hands: ReadonlyMap<string, Hand>;
   readonly dropped: readonly { readonly id: string; readonly onset: Ticks | null }[];
@@ -127,6 +129,20 @@ function refusedWithin(refused: ReadonlySet<string>, code: string): (at: number)
   return (at) => spans.some(([from, to]) => at >= from && at <= to);
 }
 
+/** Étouffés of one bar between bars that ring are a stumble: they stay only where a neighbouring bar has them too. */
+function inCompany(bars: readonly BarResult[]): readonly BarResult[] {
+  const isDry = (b: BarResult | undefined): boolean => b?.rewrites.some((r) => r.code === DRY) === true;
+  return bars.map((bar, i): BarResult => {
+    if (!isDry(bar) || isDry(bars[i - 1]) || isDry(bars[i + 1])) return bar;
+    const plain = new Set(bar.rewrites.filter((r) => r.code === DRY).flatMap((r) => r.remove));
+    return {
+      ...bar,
+      rewrites: bar.rewrites.filter((r) => r.code !== DRY),
+      plucks: bar.plucks.map((p) => (plain.has(p.id) ? { ...p, technique: 'ordinary' } : p)),
+    };
+  });
+}
+
 /**
  * Reduces a piano part. Pure and deterministic: the same request gives the same reduction. `progress` is told after
  * every bar and stops the work by answering false; the answer is then null. Never throws for what stands in the part:
@@ -146,7 +162,7 @@ export function reduce(
   const roles = rolesOf(passage, chords);
   const clock = clockOf(passage);
   const tuning = tuningFor(passage, instrument);
-  const bars = barInputs(passage, roles, chords, request, clock, tuning, refused);
+  const inputs = barInputs(passage, roles, chords, request, clock, tuning, refused);
   const guarded = new Set(
     [...refused].flatMap((id) =>
       /^(?:thinned|no-pedal)@/.test(id) ? id.replace(/^[^:]*:/, '').split('+') : [],
@@ -154,7 +170,7 @@ export function reduce(
   );
   const found = searchReduction(
     {
-      bars,
+      bars: inputs,
       rolls: passage.rolls,
       roles,
       difficulty,
@@ -169,8 +185,9 @@ export function reduce(
   );
   if (found === null) return null;
   const worth = (id: string): number => (roles.get(id)?.worth ?? 40) * (guarded.has(id) ? GUARD : 1);
-  const chosen: Rewrite[] = found.bars.flatMap((b) => b.rewrites);
-  const all: Pluck[] = found.bars.flatMap((b: BarResult) => b.plucks);
+  const bars = inCompany(found.bars);
+  const chosen: Rewrite[] = bars.flatMap((b) => b.rewrites);
+  const all: Pluck[] = bars.flatMap((b: BarResult) => b.plucks);
   const played = handHistory(found.hands, new Map(all.map((p) => [p.id, p.onset])));
   const pedals = pedalHistory(found.pedals);
   const gone = new Set([...played.dropped.map((d) => d.id), ...pedals.dropped]);
@@ -184,14 +201,17 @@ export function reduce(
     ...printed,
     plucks: kept,
     rolls: livingRolls([...chosen.flatMap((r) => r.rolls ?? []), ...played.rolls, ...passage.rolls], alive),
-    trembles: found.bars.flatMap((b) => b.trembles.filter((t) => t.notes.every((n) => !gone.has(n.id)))),
-    sweeps: found.bars.flatMap((b) => b.sweeps.filter((s) => sweepNotes(s).every((n) => !gone.has(n.id)))),
+    trembles: bars.flatMap((b) => b.trembles.filter((t) => t.notes.every((n) => !gone.has(n.id)))),
+    sweeps: bars.flatMap((b) => b.sweeps.filter((s) => sweepNotes(s).every((n) => !gone.has(n.id)))),
     damps: [...passage.damps, ...chosen.flatMap((r) => r.damps ?? [])].sort((a, b) => a.onset - b.onset),
   };
   const own = mendByDropping(ownPlan(asked, pedals, instrument, tuning), worth);
   const placed = placeMoves(own.planned, clock);
   const sound = judge(placed).every((p) => p.severity !== 'error');
-  const held = holdInFile(plannedAnew(sound ? placed : own.planned), worth);
+  const again = plannedAnew(sound ? placed : own.planned);
+  const parted = partPairs(again, clock);
+  const calm = judge(parted).every((p) => p.severity !== 'error') ? parted : again;
+  const held = holdInFile(calm, worth);
   const planned = repeatsAlike(finger(held.planned));
   const changes = changesOf({
     piano: passage,

@@ -6,7 +6,7 @@ import type { Rule } from '../types';
 import { LOW_KEY, ease, gapUs, rewrite, stretches, strokes } from './helpers';
 
 /** Struck again after longer than this, the octave has faded. */
-const FADED = 1_200_000;
+const FADED = 800_000;
 
 export const rule: Rule = {
   code: 'low-octaves',

@@ -7,9 +7,9 @@ import { ease, rewrite } from './helpers';
 
 /** Notes of a full chord, and the least time until anything else is struck: a roll has to be heard out. */
 const FULL = 6;
-const STANDS = 650_000;
+const STANDS = 1_000_000;
 /** One note less is full enough where it stands as long as this. */
-const LONG = 1_200_000;
+const LONG = 1_600_000;
 
 export const rule: Rule = {
   code: 'slow-chords',
