@@ -12,6 +12,7 @@ import type { Figure, FigureVariant } from './language';
 import { START, checkHands, microsOf } from './limits';
 import { variantName } from './naming';
 import { type Setup, type Shape, drawShape } from './phrase';
+import { telling } from './telling';
 import { breathe, breatheBeforeLeaps, makeNotes } from './play';
 import { type Range, compassOf, stringNamed } from './register';
 import { type Segment, segmentsOf } from './segments';
@@ -156,14 +157,16 @@ function play(setup: Setup, brief: FigureBrief): Result<FigureDraft> {
   let reason: readonly Problem[] = [];
   for (const [k, shape] of shapes.entries()) {
     const plain = k === shapes.length - 1;
-    const notes = breatheBeforeLeaps(makeNotes(setup, shape, plain, random), setup, milliBpm);
+    const laid = breatheBeforeLeaps(makeNotes(setup, shape, plain, random), setup, milliBpm);
     // The close may be what comes too fast: then a plain one, after a breath.
+    const notes = plain ? breathe(laid, setup, milliBpm) : laid;
     const hairpins = arcHairpins(arc ?? null, progression);
-    const passage = composePassage(brief, {
-      notes: plain ? breathe(notes, setup, milliBpm) : notes,
-      hairpins,
-    });
-    const checked = checkHands(passage, compass);
+    let passage = composePassage(brief, { notes: telling(notes, setup), hairpins });
+    let checked = checkHands(passage, compass);
+    if (!checked.ok) {
+      passage = composePassage(brief, { notes, hairpins });
+      checked = checkHands(passage, compass);
+    }
     if (!checked.ok) {
       if (reason.length === 0) reason = checked.problems;
       continue;
