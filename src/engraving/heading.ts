@@ -58,7 +58,12 @@ export function heading(planned: PlannedPassage, paper: Paper): Element[] {
 
 /** Title and page number at the foot. */
 export const footer = (planned: PlannedPassage, paper: Paper, page: number, of: number): Element =>
-  line(paper.width / 2, paper.height - 70, `${planned.passage.title} · ${page}/${of}`, {
-    size: 28,
-    anchor: 'middle',
-  });
+  line(
+    paper.width / 2,
+    paper.height - 70,
+    [planned.passage.title, `${page}/${of}`].filter((part) => part !== '').join(' · '),
+    {
+      size: 28,
+      anchor: 'middle',
+    },
+  );
