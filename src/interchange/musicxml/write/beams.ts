@@ -11,7 +11,10 @@ export interface BeamNote {
   readonly place?: string;
 }
 
-/** For each note its `beam` values from the first beam on; an empty list for a flag or none. */
+/**
+ * For each note its `beam` values from the first beam on; an empty list for a flag, a rest or none. One rest shorter than
+ * an eighth inside a group is beamed over, so that no lone flag stands beside it.
+ */
 export function beams(notes: readonly BeamNote[]): string[][] {
   const out: string[][] = notes.map(() => []);
   let start = 0;
@@ -19,13 +22,13 @@ export function beams(notes: readonly BeamNote[]): string[][] {
     const { group, type } = notes[start] as BeamNote;
     let end = start + 1;
     if (group !== null && beamCount(type) > 0) {
-      while (
-        end < notes.length &&
-        notes[end]?.group === group &&
-        beamCount((notes[end] as BeamNote).type) > 0
-      ) {
-        end++;
-      }
+      const joins = (i: number): boolean =>
+        notes[i]?.group === group && beamCount((notes[i] as BeamNote).type) > 0;
+      const passes = (i: number): boolean => {
+        const rest = notes[i];
+        return rest?.group === null && beamCount(rest.type) > 1 && joins(i + 1);
+      };
+      while (joins(end) || passes(end)) end++;
       if (end - start > 1) joinRun(notes.slice(start, end), start, out);
     }
     start = end;
@@ -36,6 +39,7 @@ export function beams(notes: readonly BeamNote[]): string[][] {
 function joinRun(run: readonly BeamNote[], offset: number, out: string[][]): void {
   const counts = run.map((note) => beamCount(note.type));
   counts.forEach((count, i) => {
+    if (run[i]?.group === null) return;
     for (let level = 1; level <= count; level++) {
       const joins = (other: number): boolean =>
         (counts[other] ?? 0) >= level && (level === 1 || run[other]?.place === run[i]?.place);
