@@ -89,6 +89,18 @@ describe('a slide in the file that the part came from', () => {
       ['E', -1, 6720],
     ]);
   });
+  it('is printed once where a repeat plays its note twice', () => {
+    const repeated = score(
+      '<barline location="left"><repeat direction="forward"/></barline>',
+      note('E', 4, 2),
+      note('G', 4, 1),
+      note('A', 4, 1),
+      '<barline location="right"><repeat direction="backward"/></barline>',
+    );
+    const made = withPlan(repeated, '1:1 E4 to Eb at 1:2');
+    expect(made.match(/<slide /g)).toHaveLength(2);
+    expect(slidesIn(made).map((s) => s.onset)).toEqual([3360, 3360 + 13_440]);
+  });
   it.skipIf(!hasSchema)('is valid', () => {
     expect(schemaErrors(withPlan(plain, '1:1 E4 to Eb at 1:2'))).toBeNull();
   });

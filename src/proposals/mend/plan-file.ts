@@ -28,12 +28,16 @@ export function respellings(before: Passage, after: Passage): Edit[] {
   });
 }
 
-/** The slides that `after` has and `before` has not, as changes to the score. */
+/** Slides that the plan has and the part had not, as changes to the score; passes of a repeat share their printed note. */
 function newSlides(read: ReadPart, after: Passage): ScoreEdit[] {
   const known = new Set((read.passage.slides ?? []).map((s) => `${s.pluck} ${s.onset}`));
+  const printed = new Set<string>();
   return (after.slides ?? []).flatMap((slide): ScoreEdit[] => {
     const notes = read.sources.get(slide.pluck) ?? [];
     if (notes.length === 0 || known.has(`${slide.pluck} ${slide.onset}`)) return [];
+    const key = JSON.stringify([notes, slide.to]);
+    if (printed.has(key)) return [];
+    printed.add(key);
     return [{ kind: 'slide', notes, pitch: slide.to, id: slide.id }];
   });
 }
