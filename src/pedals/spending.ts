@@ -129,6 +129,7 @@ function spent(given: Passage, planned: PlannedPassage, options: PlanOptions): S
     );
   const busy = busyAt(asked, micros);
   const slides = new Set((asked.slides ?? []).map((s) => `${s.to.letter}${s.to.alter}@${s.onset}`));
+  const slid = ({ letter, to, onset }: Move): boolean => slides.has(`${letter}${to}@${onset}`);
   const last: Partial<Record<Move['foot'], Move>> = {};
   let [instant, sides] = [-1, 0];
   planned.moves.forEach((move) => {
@@ -137,7 +138,7 @@ function spent(given: Passage, planned: PlannedPassage, options: PlanOptions): S
     spend('moves', rates.move, move);
     spend('second', (travelled - 1) * rates.second, move);
     // A move that must come before what is struck then, and one that must come after, are two gestures.
-    const side = needed(onset, letter, move.to) ? -1 : after(onset, letter, move.from) ? 1 : 0;
+    const side = slid(move) || needed(onset, letter, move.to) ? -1 : after(onset, letter, move.from) ? 1 : 0;
     if (onset !== instant || side * sides < 0) {
       gestures++;
       spend('gestures', rates.gesture, move);
@@ -158,7 +159,7 @@ function spent(given: Passage, planned: PlannedPassage, options: PlanOptions): S
       const apart = Math.abs(pedalIndex(letter) - pedalIndex(prior.letter)) - 1;
       if (since < REACH_WITHIN) spend('reach', apart * rates.reach, move);
     }
-    if (slides.has(`${letter}${move.to}@${onset}`)) return;
+    if (slid(move)) return;
     let ring = 0;
     const mine = byLetter.get(letter) ?? [];
     const next = firstFrom(mine, onset + 1);

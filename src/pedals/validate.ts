@@ -83,8 +83,12 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
   const time = tempoMap(asked.tempo);
   const { moves, instrument, tuning } = planned;
 
+  const slides = ({ onset, letter, to }: Move): boolean =>
+    (asked.slides ?? []).some((s) => s.onset === onset && s.to.letter === letter && s.to.alter === to);
   /** -1 for a move that must come before what is plucked at its instant, 1 for one that must come after. */
-  const sideOf = ({ onset, letter, to, from }: (typeof moves)[number]): number => {
+  const sideOf = (move: Move): number => {
+    const { onset, letter, to, from } = move;
+    if (slides(move)) return -1;
     const struck = planned.passage.plucks.filter(
       (p) =>
         p.onset === onset && p.pitch.letter === letter && !instrument.discless.includes(stringOf(p.pitch)),
@@ -124,12 +128,9 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
   });
   if (options.mustSettle === true) {
     for (const move of moves) {
-      const { onset, letter, to } = move;
-      const slid = (asked.slides ?? []).some(
-        (s) => s.onset === onset && s.to.letter === letter && s.to.alter === to,
-      );
+      const { onset, letter } = move;
       const need = nextNeed(planned, move, sideOf(move) > 0);
-      if (slid || need === null) continue;
+      if (slides(move) || need === null) continue;
       if (time.microsAt(need) - time.microsAt(onset) < options.times.settle)
         fault('settling', `${letter} at ${onset}`);
     }
@@ -205,6 +206,8 @@ export function validatePlan(given: Passage, planned: PlannedPassage, options: P
       (m) =>
         m.letter === slide.to.letter && pluck !== undefined && m.onset > pluck.onset && m.onset < slide.onset,
     );
+    const struck = standsAt.get(`${slide.onset}/${slide.to.letter}`);
+    if (struck !== undefined && struck !== slide.to.alter) fault('clash', slide.id);
     if (dodged || !slid || !held) fault('slide', slide.id);
   }
   for (const sweep of planned.passage.sweeps) {

@@ -23,13 +23,18 @@ export async function bench(): Promise<Measure[]> {
     if (number % AFRESH === AFRESH - 1) judge = await judgeByHighs();
     if (number < FROM || (ONLY !== undefined && term !== ONLY)) continue;
     for (const aim of ['practical', 'fewest'] as const) {
-      let verdict: Verdict;
-      try {
-        verdict = judge(question, aim);
-      } catch (error) {
-        console.error(`passage ${number}, ${term}, ${aim}: the judge gave up: ${String(error)}`);
+      let verdict: Verdict | null = null;
+      // What fills its memory is asked once more of a judge that has seen nothing yet.
+      for (let tries = 0; tries < 2 && verdict === null; tries++) {
+        try {
+          verdict = judge(question, aim);
+        } catch (error) {
+          console.error(`passage ${number}, ${term}, ${aim}: the judge gave up: ${String(error)}`);
+          judge = await judgeByHighs();
+        }
+      }
+      if (verdict === null) {
         gaveUp++;
-        judge = await judgeByHighs();
         continue;
       }
       verdicts.push(verdict);

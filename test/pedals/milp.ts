@@ -256,6 +256,11 @@ export function milpText(q: MilpQuestion): string {
     at.forEach((t, k) => {
       if (t >= pluck.onset && t < slide.onset) rows.push(`${y(letter, alter, k)} = 1`);
     });
+    // What is struck at that instant is struck after it.
+    for (const note of notes)
+      for (const { pitch, name } of note.onset === slide.onset ? note.open : [])
+        if (pitch.letter === letter && pitch.alter !== slide.to.alter && !tuned(pitch))
+          rows.push(`${name} = 0`);
   }
   if (q.mustSettle === true) {
     const micros = microsOf(q);
@@ -268,7 +273,12 @@ export function milpText(q: MilpQuestion): string {
       });
   }
   const stops = new Set([...notes, ...spans, ...slides].map((s) => s.onset as number));
-  footRows({ q, programme, letters, at, z, needs });
+  const made = slides.map(({ onset, to }, i) => {
+    const by = programme.binary(`slide${i}`);
+    rows.push(`${by} = 1`);
+    return { letter: to.letter, p: to.alter, j: instant(onset), by, pluck: false };
+  });
+  footRows({ q, programme, letters, at, z, needs: [...needs, ...made] });
   spellingRows({ rates, programme, notes, stops: [...stops].sort((a, b) => a - b) });
   return programme.text(q.atMost);
 }

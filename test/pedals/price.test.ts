@@ -8,7 +8,7 @@ import type { Passage, Pluck } from '../../src/music/passage';
 import type { Alter, Letter } from '../../src/music/pitch';
 import { defaultPlanOptions, planPassage } from '../../src/pedals/plan';
 import { TERMS } from '../../src/pedals/rates';
-import { spendingOf } from '../../src/pedals/spending';
+import { priceOf, spendingOf } from '../../src/pedals/spending';
 import type { PlanOptions } from '../../src/pedals/types';
 import { validatePlan } from '../../src/pedals/validate';
 import { judge } from './brute-price';
@@ -123,6 +123,28 @@ describe('a deliberate slide', () => {
       expect(answer.price).toMatchObject({ moves: 1, slides: 1, points: 36 });
       expect(answer.price.terms).toMatchObject({ moves: 28, gestures: 8, ring: 0, ahead: 0, offBeat: 0 });
     }
+  });
+  it('comes before what is struck at its instant: a move that comes after that is a gesture of its own', () => {
+    // C is struck natural where F slides, and sharp a quarter of a second later.
+    const gestures = (struck: boolean): number => {
+      const c = [...(struck ? [pluck('c', 3, 'C4')] : []), pluck('d', 4, 'C#4')];
+      const asked = passageOf([notes[0] as Pluck, ...c], { slides });
+      const { planned: plan } = planned(asked, { ...defaultPlanOptions, start: NATURAL_SETTING });
+      const moves = plan.moves.map((m) => ({ ...m, onset: noteTicks(3, 16) }));
+      expect(moves.map((m) => m.letter).sort()).toEqual(['C', 'F']);
+      return priceOf(asked, { ...plan, moves }, defaultPlanOptions).gestures;
+    };
+    expect([gestures(false), gestures(true)]).toEqual([1, 2]);
+  });
+  it('has no plan where its string is struck in the old position at that instant', () => {
+    const asked = passageOf(
+      [...notes, pluck('c', 3, 'F5')].sort((a, b) => a.onset - b.onset),
+      { slides },
+    );
+    expect(planPassage(asked, defaultPlanOptions).status).toBe('unplayable');
+    const { planned: plan } = planned(passageOf(notes, { slides }));
+    const { faults } = validatePlan(asked, { ...plan, passage: asked }, defaultPlanOptions);
+    expect(faults.map((f) => f.code)).toEqual(['clash']);
   });
   it('that a plan leaves out is a fault', () => {
     const asked = passageOf(notes, { slides });
